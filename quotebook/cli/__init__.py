@@ -1,0 +1,1 @@
+"""The command line: words in, tables and exit codes out."""

@@ -1,0 +1,1 @@
+"""Formulas evaluated outside the spreadsheet program; knows nothing of the trade."""

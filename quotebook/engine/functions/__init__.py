@@ -1,0 +1,1 @@
+"""Spreadsheet functions, sorted as in the function list that a user knows."""

@@ -1,0 +1,1 @@
+"""The flows: each module is one command's story over the layers below."""
