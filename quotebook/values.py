@@ -10,7 +10,7 @@ from enum import Enum
 from typing import NamedTuple
 
 
-class ErrorValue(str, Enum):
+class ErrorValue(Enum):
     """An error result as a spreadsheet program shows it."""
 
     NULL = "#NULL!"
