@@ -1,1 +1,46 @@
 """The shop profile and the job as checked data; knows no prices and no workbooks."""
+
+from __future__ import annotations
+
+from quotebook.model.buying import Actuals, Buyout, Nonrecurring, SupplierPrice
+from quotebook.model.checks import check_against, problems_against
+from quotebook.model.consistency import STOCK_LINE
+from quotebook.model.job import Fit, Job, JobHeader
+from quotebook.model.making import Cutting, Inspection, Operation, Stock
+from quotebook.model.names import name_key
+from quotebook.model.reading import job_from_data, read_job, read_shop, shop_from_data
+from quotebook.model.shop import Currency, HandRate, Material, Policy, SamplingRow, Shop, ShopHeader, WorkCenter
+from quotebook.model.writing import job_to_toml, shop_to_toml, to_data
+
+__all__ = [
+    "STOCK_LINE",
+    "Actuals",
+    "Buyout",
+    "Currency",
+    "Cutting",
+    "Fit",
+    "HandRate",
+    "Inspection",
+    "Job",
+    "JobHeader",
+    "Material",
+    "Nonrecurring",
+    "Operation",
+    "Policy",
+    "SamplingRow",
+    "Shop",
+    "ShopHeader",
+    "Stock",
+    "SupplierPrice",
+    "WorkCenter",
+    "check_against",
+    "job_from_data",
+    "job_to_toml",
+    "name_key",
+    "problems_against",
+    "read_job",
+    "read_shop",
+    "shop_from_data",
+    "shop_to_toml",
+    "to_data",
+]

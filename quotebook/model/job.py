@@ -1,0 +1,115 @@
+"""The job: one part to be quoted, with everything that its price depends on but the shop's rates."""
+
+from __future__ import annotations
+
+from typing import Literal, Self
+
+from pydantic import Field, model_validator
+
+from quotebook.model.base import (
+    BarCharging,
+    NonrecurringCharging,
+    Part,
+    PiecesCharged,
+    PricingBasis,
+    ProfitRule,
+    Units,
+)
+from quotebook.model.buying import Actuals, Buyout, Nonrecurring, SupplierPrice
+from quotebook.model.consistency import job_problems
+from quotebook.model.fields import (
+    Date,
+    Days,
+    Flag,
+    Interest,
+    MarkupShare,
+    Money,
+    Pieces,
+    PiecesFromOne,
+    ShareBelowOne,
+    Size,
+    Text,
+)
+from quotebook.model.making import Cutting, Inspection, Operation, Stock
+from quotebook.model.problems import refuse
+
+FreightTerms = Literal["in the price", "customer's account"]
+Offer = Literal["firm", "budgetary"]
+
+
+class JobHeader(Part):
+    """Who asks for what, how many, and under which terms.
+
+    ``units`` are the drawing's. Fields that are None in the second half leave the shop's policy in force.
+    ``spread_quantity`` None: nonrecurring that is spread is spread over the lot's own quantity.
+    """
+
+    customer: Text = ""
+    contact: Text = ""
+    part_number: Text = ""
+    part_name: Text = ""
+    revision: Text = ""
+    quote_number: Text = ""
+    prepared_by: Text = ""
+    units: Units
+    quote_date: Date | None = None
+    due_date: Date | None = None
+    lead_days: Days | None = None
+    quantities: tuple[PiecesFromOne, ...] = Field(default=(), max_length=12)
+    spare_pieces: Pieces = 0
+    expedite: Flag = False
+    discount_share: ShareBelowOne = 0.0
+    packing_per_lot: Money = 0.0
+    packing_per_piece: Money = 0.0
+    freight_per_lot: Money = 0.0
+    freight_per_piece: Money = 0.0
+    freight_terms: FreightTerms = "in the price"
+    pricing_basis: PricingBasis | None = None
+    profit_rule: ProfitRule | None = None
+    profit_share: MarkupShare | None = None
+    nonrecurring_charging: NonrecurringCharging | None = None
+    nonrecurring_carries_profit: Flag | None = None
+    expedite_share: MarkupShare | None = None
+    order_minimum: Money | None = None
+    bar_charging: BarCharging | None = None
+    pieces_charged: PiecesCharged | None = None
+    spread_quantity: PiecesFromOne | None = None
+    offer: Offer = "firm"
+    quote_terms: Text = ""
+    note: Text = ""
+
+
+class Fit(Part):
+    """What decides whether the job suits the shop: envelope and half tolerance band in drawing units."""
+
+    length: Size | None = None
+    width: Size | None = None
+    height: Size | None = None
+    tightest_tolerance: Size | None = None
+    interest: Interest | None = None
+    overrule_reason: Text = ""
+
+
+class Job(Part):
+    """One job. In files the lists are called by singular words: operation, cutting, buyout, supplier_price.
+
+    Errors: pydantic's ValidationError when built by hand; InputError when read from a file.
+    """
+
+    job: JobHeader
+    fit: Fit = Fit()
+    stock: Stock = Stock()
+    operations: tuple[Operation, ...] = Field(default=(), validation_alias="operation", serialization_alias="operation")
+    cutting: tuple[Cutting, ...] = ()
+    buyouts: tuple[Buyout, ...] = Field(default=(), validation_alias="buyout", serialization_alias="buyout")
+    supplier_prices: tuple[SupplierPrice, ...] = Field(
+        default=(), validation_alias="supplier_price", serialization_alias="supplier_price"
+    )
+    inspection: Inspection = Inspection()
+    nonrecurring: tuple[Nonrecurring, ...] = ()
+    actuals: Actuals = Actuals()
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        refuse(job_problems(self), self)
+        return self

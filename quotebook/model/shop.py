@@ -1,0 +1,152 @@
+"""The shop profile: rates, work centers, policies, materials and sampling table of one shop."""
+
+from __future__ import annotations
+
+from typing import Self
+
+from pydantic import Field, model_validator
+
+from quotebook.model.base import (
+    BarCharging,
+    NonrecurringCharging,
+    Part,
+    PiecesCharged,
+    PricingBasis,
+    ProfitRule,
+    Units,
+)
+from quotebook.model.consistency import shop_problems
+from quotebook.model.fields import (
+    Code,
+    Days,
+    Decimals,
+    Density,
+    Flag,
+    MarkupShare,
+    Minutes,
+    Money,
+    MoneyStep,
+    Name,
+    PiecesFromOne,
+    Rate,
+    ShareBelowOne,
+    Size,
+    Symbol,
+    Text,
+    TextNotBlank,
+)
+from quotebook.model.problems import refuse
+
+
+class ShopHeader(Part):
+    """Who the shop is, as it stands at the head of its quotations."""
+
+    name: TextNotBlank
+    address: Text = ""
+    contact: Text = ""
+    note: Text = ""
+
+
+class Currency(Part):
+    """The shop's money; ``decimals`` is the number of places the customer sees."""
+
+    currency_symbol: Symbol = "$"
+    currency_code: Code = "USD"
+    decimals: Decimals = 2
+
+
+class Policy(Part):
+    """How the shop prices. Shares are 0 to 1 for 0 to 100 %; a job may override some of it.
+
+    ``profit_share`` is a share of the price when ``profit_rule`` is "margin" (below 1) and a share
+    of the cost when it is "markup". ``purchase_step`` 0 means that purchases are not rounded.
+    """
+
+    pricing_basis: PricingBasis = "sell rates"
+    profit_rule: ProfitRule = "margin"
+    profit_share: MarkupShare = 0.25
+    nonrecurring_carries_profit: Flag = True
+    nonrecurring_charging: NonrecurringCharging = "own line"
+    stock_markup: MarkupShare
+    hardware_markup: MarkupShare
+    outside_markup: MarkupShare
+    nonrecurring_markup: MarkupShare
+    purchase_step: Money = 0.0
+    price_step: MoneyStep = 0.01
+    order_minimum: Money = 0.0
+    expedite_share: MarkupShare = 0.25
+    bar_charging: BarCharging = "whole bars"
+    pieces_charged: PiecesCharged = "surviving"
+    touch_off_minutes: Minutes = 4.0
+    prove_in_minutes: Minutes = 20.0
+    smallest_lot: PiecesFromOne = 1
+    largest_lot: PiecesFromOne = 100_000
+    margin_floor: ShareBelowOne = 0.1
+    quotation_valid_days: Days = 30
+
+
+class HandRate(Part):
+    """A person's hour: what it costs the shop, burden included, and what it is sold for."""
+
+    name: Name
+    cost_rate: Rate
+    sell_rate: Rate
+
+
+class WorkCenter(Part):
+    """A machine or bench: envelope and tolerance in its own ``units``, rates per machine hour.
+
+    ``operator`` names the hand rate of the person beside it; None: the person is in the machine's rate.
+    """
+
+    name: Name
+    units: Units
+    travel_x: Size
+    travel_y: Size
+    travel_z: Size
+    holding_tolerance: Size
+    cost_rate: Rate
+    sell_rate: Rate
+    operator: Name | None = None
+
+
+class Material(Part):
+    """A material with its density in g/cm3 and where that figure is from."""
+
+    name: Name
+    density: Density
+    source: Text = ""
+
+
+class SamplingRow(Part):
+    """From a lot of ``lot_from`` pieces on, ``sample`` pieces are measured."""
+
+    lot_from: PiecesFromOne
+    sample: PiecesFromOne
+
+
+class Shop(Part):
+    """The whole profile of a shop.
+
+    Shape:  1 to 12 hand rates, 1 to 16 work centers, up to 40 materials, up to 16 sampling rows.
+    Errors: pydantic's ValidationError when built by hand; InputError when read from a file.
+    """
+
+    shop: ShopHeader
+    money: Currency = Currency()
+    policy: Policy
+    hand_rates: tuple[HandRate, ...] = Field(
+        validation_alias="hand_rate", serialization_alias="hand_rate", min_length=1, max_length=12
+    )
+    work_centers: tuple[WorkCenter, ...] = Field(
+        validation_alias="work_center", serialization_alias="work_center", min_length=1, max_length=16
+    )
+    materials: tuple[Material, ...] = Field(
+        default=(), validation_alias="material", serialization_alias="material", max_length=40
+    )
+    sampling: tuple[SamplingRow, ...] = Field(default=(), max_length=16)
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        refuse(shop_problems(self), self)
+        return self
