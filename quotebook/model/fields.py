@@ -176,11 +176,7 @@ class CurrencyCode(Kind):
 
     def check(self, value: object) -> str:
         """Return the code as it is."""
-        if (
-            not isinstance(value, str)
-            or len(value) != 3
-            or not (value.isascii() and value.isalpha() and value.isupper())
-        ):
+        if not isinstance(value, str) or re.fullmatch("[A-Z]{3}", value) is None:
             raise ValueError("not a code")
         return value
 
