@@ -1,0 +1,1 @@
+"""The tests; each names the source of what it expects."""

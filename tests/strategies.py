@@ -1,0 +1,501 @@
+"""Random shops and jobs over the whole range of options, all of them valid.
+
+``shops()`` gives shop profiles, ``jobs(shop)`` jobs that agree with that shop but may lack anything a
+half-filled job lacks, ``complete_jobs(shop)`` jobs that lack nothing, so that every price is known.
+``shops_with(jobs)`` draws both at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from functools import cache, lru_cache
+from typing import Any, TypeVar
+
+from hypothesis import strategies as st
+
+from quotebook.model import (
+    STOCK_LINE,
+    Actuals,
+    Buyout,
+    Currency,
+    Cutting,
+    Fit,
+    HandRate,
+    Inspection,
+    Job,
+    JobHeader,
+    Material,
+    Nonrecurring,
+    Operation,
+    Policy,
+    SamplingRow,
+    Shop,
+    ShopHeader,
+    Stock,
+    SupplierPrice,
+    WorkCenter,
+)
+
+T = TypeVar("T")
+Draw = Callable[[st.SearchStrategy[Any]], Any]
+
+#: Texts that spreadsheets, XML, TOML and formulas each misread when somebody forgets to escape.
+AWKWARD_TEXTS = [
+    "",
+    " ",
+    "=1+1",
+    "+49 30 1234",
+    "-5",
+    "@home",
+    "'quoted'",
+    '"double"',
+    'say ""twice""',
+    "<tag> & more",
+    "]]>",
+    "_x0041_",
+    "\\n is no line end",
+    "two\nlines",
+    "tab\there",
+    " blank ends ",
+    "007",
+    "1e5",
+    "TRUE",
+    "#N/A",
+    "2031-05-20",
+    "\u00d8 25 h7 \u00b1 0,01 \u00b5m",
+    "\u4e2d\u6587",
+    "\u05e2\u05d1",
+    "\U0001f529",
+    "{braces} [brackets] $1 %s",
+    "'''",
+    "C:\\folder\\new",
+]
+_CHARACTERS = st.characters(
+    codec="utf-8", exclude_categories=("Cs", "Cc", "Cn", "Co"), include_characters="\n\t", exclude_characters="\u0085"
+)
+texts = st.one_of(st.just(""), st.sampled_from(AWKWARD_TEXTS), st.text(_CHARACTERS, max_size=30))
+_NAME_REST = st.text("abcdefgMNOP0123 ()&'\"/<>.,-+#%=@!$;:\u00e9\u00fc\u00f1\u4e2d", max_size=14)
+
+
+@st.composite
+def names(draw: Draw) -> str:
+    """Names that lookups must find: a letter or digit, then nearly anything."""
+    return (draw(st.sampled_from("ABCxyz159\u00c9\u4e2d")) + draw(_NAME_REST)).strip()
+
+
+def unique_names(low: int, high: int) -> st.SearchStrategy[list[str]]:
+    """Lists of names that differ by more than upper and lower case, none of them the stock's word."""
+    free = names().filter(lambda name: name.casefold() != STOCK_LINE.casefold())
+    return st.lists(free, min_size=low, max_size=high, unique_by=str.casefold)
+
+
+@cache
+def numbers(low: float, high: float, places: int = 2) -> st.SearchStrategy[float]:
+    """Numbers as people type them, and now and then one that no decimal fraction writes shortly."""
+    typed = st.integers(round(low * 10**places), round(high * 10**places)).map(lambda n: n / 10**places)
+    return st.one_of(typed, typed, st.floats(low, high, allow_subnormal=False, width=64).map(lambda x: max(low, x)))
+
+
+@lru_cache(typed=True)
+def usually(default: T, otherwise: st.SearchStrategy[T]) -> st.SearchStrategy[T]:
+    """The default in about half of the cases."""
+    return st.one_of(st.just(default), otherwise)
+
+
+@cache
+def optional(strategy: st.SearchStrategy[T]) -> st.SearchStrategy[T | None]:
+    """Nothing, or a value."""
+    return st.one_of(st.none(), strategy)
+
+
+days = st.dates(date(1999, 1, 1), date(2060, 12, 31))
+rates = numbers(0, 300)
+money = numbers(0, 2000)
+units = st.sampled_from(["in", "mm"])
+small_counts = usually(0, st.integers(0, 9))
+
+
+# --- shops -------------------------------------------------------------------------------------------
+
+
+@st.composite
+def policies(draw: Draw) -> Policy:
+    """Policies over every choice; the profit share fits its rule."""
+    rule = draw(st.sampled_from(["margin", "markup"]))
+    smallest = draw(st.integers(1, 5))
+    share = numbers(0, 1)
+    return Policy(
+        pricing_basis=draw(st.sampled_from(["sell rates", "cost plus"])),
+        profit_rule=rule,
+        profit_share=draw(numbers(0, 0.9) if rule == "margin" else numbers(0, 5)),
+        nonrecurring_carries_profit=draw(st.booleans()),
+        nonrecurring_charging=draw(st.sampled_from(["own line", "spread"])),
+        stock_markup=draw(share),
+        hardware_markup=draw(share),
+        outside_markup=draw(share),
+        nonrecurring_markup=draw(share),
+        purchase_step=draw(st.sampled_from([0.0, 0.01, 0.05, 1.0, 5.0])),
+        price_step=draw(st.sampled_from([0.0001, 0.01, 0.05, 0.25, 1.0])),
+        order_minimum=draw(usually(0.0, money)),
+        expedite_share=draw(numbers(0, 2)),
+        bar_charging=draw(st.sampled_from(["whole bars", "used length"])),
+        pieces_charged=draw(st.sampled_from(["surviving", "started"])),
+        touch_off_minutes=draw(numbers(0, 10)),
+        prove_in_minutes=draw(numbers(0, 60)),
+        smallest_lot=smallest,
+        largest_lot=draw(st.integers(smallest, 100_000)),
+        margin_floor=draw(numbers(0, 0.9)),
+        quotation_valid_days=draw(st.integers(0, 120)),
+    )
+
+
+@st.composite
+def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
+    """A work center in inch or millimetres, with or without an operator of its own."""
+    system = draw(units)
+    scale = 1.0 if system == "in" else 25.0
+    travel = numbers(1, 60, 1).map(lambda x: x * scale)
+    return WorkCenter(
+        name=name,
+        units=system,
+        travel_x=draw(travel),
+        travel_y=draw(travel),
+        travel_z=draw(travel),
+        holding_tolerance=draw(numbers(0.0001, 0.01, 4)) * scale,
+        cost_rate=draw(rates),
+        sell_rate=draw(rates),
+        operator=draw(optional(st.sampled_from(hands))),
+    )
+
+
+@st.composite
+def shops(draw: Draw) -> Shop:
+    """Whole shop profiles."""
+    hands = draw(unique_names(1, 4))
+    centers = draw(unique_names(1, 4))
+    lots = draw(st.lists(st.integers(1, 2000), max_size=5, unique=True).map(sorted))
+    return Shop(
+        shop=ShopHeader(
+            name=draw(st.sampled_from(["Invented shop", "=Shop", "Sample & Sons <invented>"])),
+            address=draw(texts),
+            contact=draw(texts),
+            note="Invented, for tests",
+        ),
+        money=Currency(
+            currency_symbol=draw(st.sampled_from(["$", "\u20ac", "kr", '"', "CHF", "\u00a3"])),
+            currency_code=draw(st.sampled_from(["USD", "EUR", "XTS"])),
+            decimals=draw(st.integers(0, 4)),
+        ),
+        policy=draw(policies()),
+        hand_rates=tuple(HandRate(name=name, cost_rate=draw(rates), sell_rate=draw(rates)) for name in hands),
+        work_centers=tuple(draw(work_centers(name, hands)) for name in centers),
+        materials=tuple(
+            Material(name=name, density=draw(numbers(0.1, 25)), source=draw(texts)) for name in draw(unique_names(0, 4))
+        ),
+        sampling=tuple(SamplingRow(lot_from=lot, sample=draw(st.integers(1, 300))) for lot in lots),
+    )
+
+
+# --- jobs --------------------------------------------------------------------------------------------
+
+
+@st.composite
+def headers(draw: Draw, shop: Shop, complete: bool) -> JobHeader:
+    """Job headers with any override; rule and share of profit fit each other."""
+    rule = draw(optional(st.sampled_from(["margin", "markup"])))
+    share_there = rule is not None or draw(st.booleans())
+    holding = rule or shop.policy.profit_rule
+    many = st.lists(
+        st.one_of(st.integers(1, 20), st.integers(1, 3000)), min_size=int(complete), max_size=6, unique=True
+    )
+    quoted = draw(optional(days))
+    return JobHeader(
+        customer=draw(texts),
+        contact=draw(texts),
+        part_number=draw(texts),
+        part_name=draw(texts),
+        revision=draw(texts),
+        quote_number=draw(texts),
+        prepared_by=draw(texts),
+        units=draw(units),
+        quote_date=quoted,
+        due_date=quoted + timedelta(draw(st.integers(-3, 90))) if quoted and draw(st.booleans()) else None,
+        lead_days=draw(optional(st.integers(0, 60))),
+        quantities=tuple(sorted(draw(many))),
+        spare_pieces=draw(usually(0, st.integers(0, 5))),
+        expedite=draw(st.booleans()),
+        discount_share=draw(usually(0.0, numbers(0, 0.9))),
+        packing_per_lot=draw(usually(0.0, money)),
+        packing_per_piece=draw(usually(0.0, numbers(0, 5))),
+        freight_per_lot=draw(usually(0.0, money)),
+        freight_per_piece=draw(usually(0.0, numbers(0, 5))),
+        freight_terms=draw(st.sampled_from(["in the price", "customer's account"])),
+        pricing_basis=draw(optional(st.sampled_from(["sell rates", "cost plus"]))),
+        profit_rule=rule,
+        profit_share=draw(numbers(0, 0.9) if holding == "margin" else numbers(0, 5)) if share_there else None,
+        nonrecurring_charging=draw(optional(st.sampled_from(["own line", "spread"]))),
+        nonrecurring_carries_profit=draw(optional(st.booleans())),
+        expedite_share=draw(optional(numbers(0, 2))),
+        order_minimum=draw(optional(money)),
+        bar_charging=draw(optional(st.sampled_from(["whole bars", "used length"]))),
+        pieces_charged=draw(optional(st.sampled_from(["surviving", "started"]))),
+        spread_quantity=draw(optional(st.integers(1, 500))),
+        offer=draw(st.sampled_from(["firm", "budgetary"])),
+        quote_terms=draw(texts),
+        note=draw(texts),
+    )
+
+
+@st.composite
+def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: bool) -> Stock:
+    """Stock of every form and price basis; ``complete`` leaves out nothing that the price needs."""
+    forms = [
+        *("round bar", "hex bar", "square bar", "flat bar", "tube", "plate", "block"),
+        *("casting", "customer supplied", "no stock"),
+    ]
+    form = draw(st.sampled_from(forms) if complete else optional(st.sampled_from(forms)))
+    own = draw(optional(units))
+    system = own or drawing_units
+    scale = 1.0 if system == "in" else 25.4
+
+    def needed(value: T) -> T | None:
+        return value if complete or draw(st.integers(0, 5)) else None
+
+    bases = ["each", "per lb", "per ft"] if system == "in" else ["each", "per kg", "per m"]
+    basis = draw(st.sampled_from(bases[:2] if form == "casting" else bases))
+    piece, pitch_extra = draw(numbers(0.1, 12)) * scale, draw(usually(0.0, numbers(0, 0.5))) * scale
+    kerf, grip = draw(usually(0.0, numbers(0, 0.2))) * scale, draw(usually(0.0, numbers(0, 6))) * scale
+    bar = grip + draw(numbers(1, 50)) * (piece + pitch_extra + kerf) * (1.0 if complete else draw(numbers(0.3, 1)))
+    material = draw(st.one_of(st.sampled_from([m.name for m in shop.materials]) if shop.materials else texts, texts))
+    in_table = material.casefold() in {m.name.casefold() for m in shop.materials}
+    density = draw(numbers(0.5, 20)) if (complete and not in_table) or draw(st.booleans()) else None
+    size = draw(numbers(0.1, 10)) * scale
+    weight = draw(numbers(0.01, 50)) if (complete and form == "casting") or not draw(st.integers(0, 3)) else None
+    return Stock(
+        form=form,
+        material=material,
+        specification=draw(texts),
+        units=own,
+        density=density,
+        size_a=needed(size),
+        size_b=needed(draw(numbers(0.1, 5)) * scale),
+        wall=needed(size * draw(st.sampled_from([0.05, 0.1, 0.25, 0.45]))),
+        piece_length=needed(piece),
+        facing=pitch_extra,
+        kerf=kerf,
+        bar_length=needed(bar),
+        grip=grip,
+        pieces_per_unit=draw(st.one_of(st.none(), st.none(), st.integers(1, 60))),
+        unit_weight=weight,
+        price_basis=basis,
+        price=draw(money) if priced or draw(st.booleans()) else None,
+        supplier_minimum=draw(usually(0.0, money)),
+        freight=draw(usually(0.0, money)),
+        markup_share=draw(optional(numbers(0, 5))),
+        actual_cost=draw(optional(money)),
+    )
+
+
+@st.composite
+def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bool, cut: bool) -> Operation:
+    """Operations with work center or hand rate or both; ``cut``: the cycle is left to the cutting lines."""
+    center = draw(optional(st.sampled_from([row.name for row in shop.work_centers])))
+    hand = draw(optional(st.sampled_from([row.name for row in shop.hand_rates])))
+    if complete and center is None and hand is None and not sent_out:
+        center = shop.work_centers[0].name
+    empty = center is None and hand is None and complete
+    cycle = None if cut or (sent_out and draw(st.booleans())) else draw(numbers(0, 90))
+    if not complete and not draw(st.integers(0, 5)):
+        cycle = None
+    if empty:
+        cycle = None if cycle is None else 0.0
+    return Operation(
+        number=number,
+        description=draw(texts),
+        work_center=center,
+        hand_rate=hand,
+        setup_base_hours=0.0 if empty else draw(numbers(0, 5)),
+        touch_offs=0 if empty else draw(small_counts),
+        tight_features=0 if empty else draw(small_counts),
+        cycle_minutes=cycle,
+        load_minutes=0.0 if empty else draw(usually(0.0, numbers(0, 10))),
+        pieces_per_load=draw(usually(1, st.integers(1, 12))),
+        attendance_share=draw(usually(1.0, numbers(0, 2))),
+        scrap_share=draw(usually(0.0, numbers(0, 0.4))),
+        low_cycle_minutes=None if cycle is None else draw(optional(st.just(cycle * 0.75))),
+        high_cycle_minutes=None if cycle is None else draw(optional(st.just(cycle * 1.5))),
+        actual_setup_hours=draw(optional(numbers(0, 9))),
+        actual_run_hours=draw(optional(numbers(0, 90))),
+        actual_pieces=draw(optional(st.integers(0, 3000))),
+    )
+
+
+@st.composite
+def cutting_lines(draw: Draw, number: int, complete: bool) -> Cutting:
+    """Cutting lines by length, by volume, by both, by seconds alone."""
+    length, volume = draw(optional(numbers(0, 200))), draw(optional(numbers(0, 50)))
+    feed = draw(numbers(0.1, 300)) if (complete and length is not None) or draw(st.booleans()) else None
+    removal = draw(numbers(0.1, 30)) if (complete and volume is not None) or draw(st.booleans()) else None
+    return Cutting(
+        operation=number,
+        feature=draw(texts),
+        count=draw(usually(1, st.integers(0, 12))),
+        length=length,
+        feed_per_minute=feed,
+        volume=volume,
+        removal_rate=removal,
+        other_seconds=draw(usually(0.0, numbers(0, 120))),
+    )
+
+
+@st.composite
+def buyouts(draw: Draw, name: str, numbers_known: list[int], operation: int | None, priced: bool) -> Buyout:
+    """Outside processing (with an operation or without) and hardware."""
+    outside = operation is not None or draw(st.booleans())
+    if outside and operation is None and numbers_known:
+        operation = draw(optional(st.sampled_from(numbers_known)))
+    return Buyout(
+        name=name,
+        kind="outside processing" if outside else "hardware",
+        operation=operation if outside else None,
+        quantity_per_piece=draw(usually(1.0, numbers(0.01, 12))),
+        attrition_share=draw(usually(0.0, numbers(0, 1))),
+        pack_size=draw(usually(1.0, st.sampled_from([0.5, 10.0, 100.0]))),
+        price=draw(numbers(0, 50)) if priced or draw(st.booleans()) else None,
+        lot_charge=draw(usually(0.0, money)),
+        lot_minimum=draw(usually(0.0, money)),
+        freight=draw(usually(0.0, money)),
+        markup_share=draw(optional(numbers(0, 5))),
+        actual_cost=draw(optional(money)),
+    )
+
+
+@st.composite
+def supplier_prices(draw: Draw, shop: Shop, line: str) -> list[SupplierPrice]:
+    """Prices of one line, chosen ones from different quantities on, others beside them."""
+    steps = draw(st.lists(st.integers(0, 400), max_size=3, unique=True))
+    rows = []
+    for step in steps:
+        chosen = draw(st.booleans())
+        own_money = ["", shop.money.currency_code]
+        rows.append(
+            SupplierPrice(
+                line=line,
+                supplier=draw(st.sampled_from(["Supplier A (invented)", "Supplier B (invented)", ""])),
+                reference=draw(texts),
+                from_quantity=step,
+                price=draw(numbers(0, 50)),
+                lot_minimum=draw(optional(money)),
+                lead_days=draw(optional(st.integers(0, 90))),
+                valid_until=draw(optional(days)),
+                currency=draw(st.sampled_from(own_money if chosen else [*own_money, "JPY"])),
+                chosen=chosen,
+            )
+        )
+    return rows
+
+
+@st.composite
+def inspections(draw: Draw, shop: Shop, complete: bool) -> Inspection:
+    """Inspection by every plan."""
+    plan = draw(st.sampled_from(["every piece", "sampling table", "fixed number", "none"]))
+    hand = st.sampled_from([row.name for row in shop.hand_rates])
+    return Inspection(
+        rate=draw(hand if complete else optional(hand)),
+        setup_hours=draw(usually(0.0, numbers(0, 3))),
+        report_hours=draw(usually(0.0, numbers(0, 3))),
+        minutes_per_piece=draw(usually(0.0, numbers(0, 30))),
+        plan=plan,
+        fixed_sample=draw(st.integers(1, 50) if complete and plan == "fixed number" else optional(st.integers(1, 50))),
+    )
+
+
+@st.composite
+def nonrecurring_lines(draw: Draw, shop: Shop, complete: bool) -> Nonrecurring:
+    """Hours at a rate, purchases, or both."""
+    hand = st.sampled_from([row.name for row in shop.hand_rates])
+    return Nonrecurring(
+        description=draw(texts),
+        hours=draw(usually(0.0, numbers(0, 40))),
+        rate=draw(hand if complete else optional(hand)),
+        purchase=draw(usually(0.0, money)),
+        actual_hours=draw(optional(numbers(0, 40))),
+        actual_purchase=draw(optional(money)),
+    )
+
+
+def _fits(scale: float) -> st.SearchStrategy[Fit]:
+    size = optional(numbers(0.1, 60).map(lambda x: x * scale))
+    return st.builds(
+        Fit,
+        length=size,
+        width=size,
+        height=size,
+        tightest_tolerance=optional(numbers(0.0001, 0.02, 4).map(lambda x: x * scale)),
+        interest=optional(st.integers(0, 3)),
+        overrule_reason=texts,
+    )
+
+
+_actuals = st.builds(
+    Actuals,
+    pieces_started=optional(st.integers(0, 3000)),
+    good_pieces=optional(st.integers(0, 3000)),
+    invoiced=optional(money),
+    nonrecurring_invoiced=optional(money),
+    inspection_hours=optional(numbers(0, 40)),
+    packing_freight=optional(money),
+)
+
+
+@st.composite
+def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
+    head = draw(headers(shop, complete))
+    steps = draw(st.lists(st.integers(1, 30), min_size=int(complete), max_size=12))
+    known = [sum(steps[: index + 1]) for index in range(len(steps))]
+    sent_out = [number for number in known if not draw(st.integers(0, 5))]
+    cut = [number for number in known if number not in sent_out and not draw(st.integers(0, 3))]
+    made = tuple(draw(operations(shop, number, complete, number in sent_out, number in cut)) for number in known)
+    per_operation = [
+        draw(st.lists(cutting_lines(number, complete), min_size=int(number in cut), max_size=3))
+        for number in known
+        if number in cut or not draw(st.integers(0, 4))
+    ]
+    bought = _names_of_buyouts(draw, len(sent_out))
+    where = [*sent_out, *([None] * (len(bought) - len(sent_out)))]
+    lines = [draw(buyouts(name, known, place, complete)) for name, place in zip(bought, where, strict=True)]
+    prices = [draw(supplier_prices(shop, line)) for line in [STOCK_LINE, *bought] if draw(st.booleans())]
+    return Job(
+        job=head,
+        fit=draw(_fits(1.0 if head.units == "in" else 25.4)),
+        stock=draw(stocks(shop, head.units, complete, complete)),
+        operations=made,
+        cutting=tuple(line for group in per_operation for line in group),
+        buyouts=tuple(lines),
+        supplier_prices=tuple(row for group in prices for row in group),
+        inspection=draw(inspections(shop, complete)),
+        nonrecurring=tuple(draw(st.lists(nonrecurring_lines(shop, complete), max_size=4))),
+        actuals=draw(_actuals),
+    )
+
+
+def _names_of_buyouts(draw: Draw, least: int) -> list[str]:
+    return draw(unique_names(least, max(least, 5)))
+
+
+def jobs(shop: Shop) -> st.SearchStrategy[Job]:
+    """Valid jobs that agree with the shop; anything that may be missing sometimes is."""
+    return _any_jobs(shop, complete=False)
+
+
+def complete_jobs(shop: Shop) -> st.SearchStrategy[Job]:
+    """Valid jobs that agree with the shop and lack nothing: every price is known."""
+    return _any_jobs(shop, complete=True)
+
+
+@st.composite
+def shops_with(draw: Draw, jobs_of: Callable[[Shop], st.SearchStrategy[Job]] = complete_jobs) -> tuple[Shop, Job]:
+    """A shop, and a job that agrees with it."""
+    shop = draw(shops())
+    return shop, draw(jobs_of(shop))
