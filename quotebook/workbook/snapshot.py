@@ -110,7 +110,10 @@ class Calculation:
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
-    """A whole workbook as read."""
+    """A whole workbook as read.
+
+    ``duplicates`` names the cells that the file holds more than once (the last one was kept).
+    """
 
     path: Path
     sheets: tuple[Sheet, ...]
@@ -124,6 +127,7 @@ class Snapshot:
     parts: tuple[str, ...] = ()
     external_links: tuple[str, ...] = ()
     has_macros: bool = False
+    duplicates: tuple[str, ...] = ()
 
     def sheet(self, title: str) -> Sheet | None:
         """Return the sheet of that title, capitals ignored as spreadsheet programs do, or None."""

@@ -1,0 +1,116 @@
+"""Reading a workbook file into a snapshot: each part once, nothing judged, nothing calculated."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from quotebook.values import Address
+from quotebook.workbook.annexes import read_comments, read_external_links, read_properties, read_table
+from quotebook.workbook.package import Package, open_package
+from quotebook.workbook.relationships import relations_of
+from quotebook.workbook.shared_formulas import TextBudget
+from quotebook.workbook.sheet_reader import SheetContent, read_sheet
+from quotebook.workbook.snapshot import Sheet, Snapshot, Table
+from quotebook.workbook.styles_reader import read_styles
+from quotebook.workbook.text_escapes import read_shared_strings
+from quotebook.workbook.workbook_part import PRINT_AREA, SheetEntry, WorkbookPart, read_workbook_part
+
+#: Kinds of sheets that have cells; chart and dialog sheets are listed without.
+_WITH_CELLS = frozenset({"worksheet", "xlmacrosheet", "xlintlmacrosheet"})
+
+
+def read_snapshot(path: str | Path) -> Snapshot:
+    """Read a workbook file.
+
+    Raises NotAWorkbook when it cannot be opened or is damaged, UnsafeWorkbook when it breaks a limit.
+    """
+    return snapshot_of(open_package(path))
+
+
+def snapshot_of(package: Package) -> Snapshot:
+    """Read an opened package; see ``read_snapshot``."""
+    workbook = read_workbook_part(package)
+    styles = read_styles(package, _existing(package, workbook.related("styles")))
+    strings_part = _existing(package, workbook.related("sharedstrings"))
+    strings = read_shared_strings(package, strings_part) if strings_part else []
+    budget = TextBudget(str(package.path))
+    sheets: list[Sheet] = []
+    tables: list[Table] = []
+    duplicates: list[str] = []
+    annexes: set[str] = set()
+    for entry in workbook.sheets:
+        content = SheetContent()
+        if entry.kind in _WITH_CELLS:
+            date1904 = workbook.calculation.date1904
+            content = read_sheet(package, entry.part, strings, len(styles), date1904, budget)
+        comments, own_tables = _read_annexes(package, entry, annexes)
+        tables += own_tables
+        sheets.append(_sheet(entry, content, comments, _print_area(workbook, entry.title)))
+        duplicates += [str(Address(entry.title, row, column)) for row, column in content.duplicates]
+    properties, custom = read_properties(package)
+    package.check_unread()
+    return Snapshot(
+        path=package.path,
+        sheets=tuple(sheets),
+        names=workbook.names,
+        tables=tuple(tables),
+        styles=styles,
+        calculation=workbook.calculation,
+        properties=properties,
+        custom_properties=custom,
+        application=properties.get("Application", ""),
+        parts=package.names,
+        external_links=read_external_links(package, workbook),
+        has_macros=_has_macros(package, workbook),
+        duplicates=tuple(duplicates),
+    )
+
+
+def _existing(package: Package, part: str | None) -> str | None:
+    return None if part is None else package.find(part)
+
+
+def _read_annexes(
+    package: Package, entry: SheetEntry, done: set[str]
+) -> tuple[dict[tuple[int, int], str], list[Table]]:
+    """Read the notes and tables of a sheet; a part is read once however often it is pointed to."""
+    comments: dict[tuple[int, int], str] = {}
+    tables: list[Table] = []
+    for relation in relations_of(package, entry.part).values():
+        part = None if relation.external else package.find(relation.target)
+        if part is None or part in done or relation.kind not in ("comments", "table"):
+            continue
+        done.add(part)
+        if relation.kind == "comments":
+            comments.update(read_comments(package, part))
+        else:
+            tables.append(read_table(package, part, entry.title))
+    return comments, tables
+
+
+def _print_area(workbook: WorkbookPart, title: str) -> str:
+    areas = (name.text for name in workbook.names if name.sheet == title and name.name.lower() == PRINT_AREA)
+    return next(areas, "")
+
+
+def _has_macros(package: Package, workbook: WorkbookPart) -> bool:
+    with_code = any(name.lower().endswith("vbaproject.bin") for name in package.names)
+    return with_code or any("macrosheet" in entry.kind for entry in workbook.sheets)
+
+
+def _sheet(entry: SheetEntry, content: SheetContent, comments: dict[tuple[int, int], str], print_area: str) -> Sheet:
+    return Sheet(
+        title=entry.title,
+        part=entry.part,
+        state=entry.state,
+        cells=content.cells,
+        protected=content.protected,
+        protection_options=content.protection_options,
+        validations=tuple(content.validations),
+        merged=content.merged,
+        hidden_rows=content.hidden_rows,
+        hidden_columns=content.hidden_columns,
+        conditional_formats=tuple(content.conditional_formats),
+        comments=comments,
+        print_area=print_area,
+    )
