@@ -5,7 +5,7 @@ from __future__ import annotations
 from quotebook.engine.book import FormulaBook, TableRange
 from quotebook.values import Address, Value
 from quotebook.workbook.areas import parse_area
-from quotebook.workbook.cell_reader import DATA_TABLE, EMPTY_FORMULA, NO_FIRST_CELL
+from quotebook.workbook.cell_formulas import DATA_TABLE, EMPTY_FORMULA, NO_FIRST_CELL
 from quotebook.workbook.snapshot import Snapshot, Table
 
 _REASONS = {

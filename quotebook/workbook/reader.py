@@ -32,7 +32,7 @@ def snapshot_of(package: Package) -> Snapshot:
     workbook = read_workbook_part(package)
     styles = read_styles(package, _existing(package, workbook.related("styles")))
     strings_part = _existing(package, workbook.related("sharedstrings"))
-    strings = read_shared_strings(package, strings_part) if strings_part else []
+    strings = read_shared_strings(package, strings_part) if strings_part else {}
     budget = TextBudget(str(package.path))
     sheets: list[Sheet] = []
     tables: list[Table] = []

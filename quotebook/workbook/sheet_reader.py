@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from quotebook.workbook.areas import Area
-from quotebook.workbook.cell_reader import DATA_TABLE, CellReader
+from quotebook.workbook.cell_formulas import DATA_TABLE, FormulaReader
+from quotebook.workbook.cell_reader import CellReader
+from quotebook.workbook.cell_values import ValueReader
 from quotebook.workbook.package import Package
 from quotebook.workbook.refusals import damaged, quoted, unsafe
 from quotebook.workbook.shared_formulas import TextBudget
@@ -17,7 +19,7 @@ from quotebook.workbook.sheet_rules import (
     read_validation,
 )
 from quotebook.workbook.snapshot import Cell, Validation
-from quotebook.workbook.xml_parts import Element, children, stream_xml
+from quotebook.workbook.xml_parts import Element, children, find_all, stream_xml
 
 #: Namespaces of sheets: transitional, strict, and the old macro sheets.
 NAMESPACES = frozenset(
@@ -28,7 +30,6 @@ NAMESPACES = frozenset(
     }
 )
 _PIECES = (
-    "row",
     "sheetData",
     "cols",
     "sheetProtection",
@@ -36,6 +37,8 @@ _PIECES = (
     "conditionalFormatting",
     "dataValidation",
 )
+#: A larger part is taken in row by row, which is slower but needs little memory.
+_WHOLE_UP_TO = 8_000_000
 #: Looking up the cells of array formulas may take this many steps in one sheet: a bound against traps.
 _MOST_STEPS = 20_000_000
 
@@ -56,23 +59,29 @@ class SheetContent:
 
 
 def read_sheet(
-    package: Package, part: str, strings: Sequence[str], styles: int, date1904: bool, budget: TextBudget
+    package: Package, part: str, strings: Mapping[str, str], styles: int, date1904: bool, budget: TextBudget
 ) -> SheetContent:
     """Read a sheet part; ``styles`` is the number of cell formats in the workbook."""
     where = package.where(part)
     content = SheetContent()
-    reader = CellReader(where, strings, styles, date1904, budget)
-    for element in stream_xml(package.read(part), where, _PIECES):
+    formulas = FormulaReader(budget)
+    reader = CellReader(where, ValueReader(where, strings, date1904), formulas, styles)
+    data = package.read(part)
+    by_row = len(data) > _WHOLE_UP_TO
+    for element in stream_xml(data, where, ("row", *_PIECES)) if by_row else find_all(data, where, _PIECES):
         space, _, name = element.tag.rpartition("}")
         if name == "row":
             reader.read_row(element)
             element.clear()
-        elif name == "sheetData" and space[1:] not in NAMESPACES:
-            raise damaged(where, f"the XML namespace {quoted(space[1:])}", "that of a worksheet")
+        elif name == "sheetData":
+            if space[1:] not in NAMESPACES:
+                raise damaged(where, f"the XML namespace {quoted(space[1:])}", "that of a worksheet")
+            for row in () if by_row else element.iterchildren(f"{space}}}row"):
+                reader.read_row(row)
         else:
             _read_piece(content, name, element)
-    reader.finish()
-    _mark_areas(reader, where)
+    formulas.settle(reader.cells)
+    _mark_areas(reader.cells, formulas, where)
     content.cells = reader.cells
     content.duplicates = reader.duplicates
     content.hidden_rows = frozenset(reader.hidden_rows)
@@ -92,17 +101,19 @@ def _read_piece(content: SheetContent, name: str, element: Element) -> None:
         content.validations.append(read_validation(element))
 
 
-def _mark_areas(reader: CellReader, where: str) -> None:
+def _mark_areas(cells: dict[tuple[int, int], Cell], formulas: FormulaReader, where: str) -> None:
     """Mark the cells that share an array formula or a what-if table, other than its first."""
-    cells = reader.cells
-    areas: list[Area] = [*(area for _, area in reader.arrays), *(area for area, _ in reader.data_tables)]
+    areas: list[Area] = [
+        *(area for _, area in formulas.arrays),
+        *(area for area, _ in formulas.data_tables),
+    ]
     if sum(min(area.size, len(cells)) for area in areas if area.size > 1) > _MOST_STEPS:
         raise unsafe(where, f"{len(areas)} array formulas over one another", "array formulas side by side")
-    for first, area in reader.arrays:
+    for first, area in formulas.arrays:
         if area.size > 1:
             for key in list(area.keys_in(cells)):
                 if key != first and cells[key].formula is None:
                     cells[key] = replace(cells[key], part_of_array=True)
-    for area, shown in reader.data_tables:
+    for area, shown in formulas.data_tables:
         for key in list(area.keys_in(cells)):
             cells[key] = replace(cells[key], formula=shown, kind=DATA_TABLE)

@@ -40,10 +40,10 @@ def rich_text(element: Element) -> str:
     return unescaped("".join(pieces))
 
 
-def read_shared_strings(package: Package, part: str) -> list[str]:
-    """Return the shared texts in order."""
-    strings: list[str] = []
+def read_shared_strings(package: Package, part: str) -> dict[str, str]:
+    """Return the shared texts by their number as cells write it ("0", "1", ...)."""
+    strings: dict[str, str] = {}
     for item in stream_xml(package.read(part), package.where(part), ("si",)):
-        strings.append(rich_text(item))
+        strings[str(len(strings))] = rich_text(item)
         item.clear()
     return strings

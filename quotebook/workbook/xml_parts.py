@@ -26,7 +26,8 @@ _OPTIONS: dict[str, bool] = {
     "remove_comments": True,
     "remove_pis": True,
 }
-_DOCTYPE = re.compile(r"(?:\s|<\?.*?\?>|<!--.*?-->)*<!DOCTYPE", re.DOTALL)
+_MARK = b"\xef\xbb\xbf"
+_DOCTYPE = re.compile(rb"(?:\s|<\?.*?\?>|<!--.*?-->)*<!DOCTYPE", re.DOTALL)
 _PROLOG = 65_536
 _TRUE = frozenset({"1", "true", "on"})
 
@@ -40,6 +41,19 @@ def parse_xml(data: bytes, where: str) -> Element:
         raise _trouble(error, where) from error
     _refuse_parsed_doctype(root, where)
     return root
+
+
+def find_all(data: bytes, where: str, names: Sequence[str]) -> Iterator[Element]:
+    """Yield each element with one of the local names, in file order, from the part read as a whole.
+
+    Nothing is looked for inside an element directly below the root that was yielded itself.
+    """
+    tags = [f"{{*}}{name}" for name in names]
+    for element in parse_xml(data, where):
+        if local(element) in names:
+            yield element
+        else:
+            yield from element.iter(*tags)
 
 
 def stream_xml(data: bytes, where: str, names: Sequence[str]) -> Iterator[Element]:
@@ -98,13 +112,12 @@ def relation_id(element: Element) -> str:
 
 
 def _refuse_doctype(data: bytes, where: str) -> None:
+    """Refuse before parsing: a DOCTYPE stands before the first element, so near the start."""
     start = data[:_PROLOG]
     if b"\0" in start[:4] or start[:2] in (b"\xff\xfe", b"\xfe\xff"):
         little = start[:2] == b"\xff\xfe" or start[1:2] == b"\0"
-        text = start.decode("utf-16-le" if little else "utf-16-be", errors="replace")
-    else:
-        text = start.decode("utf-8", errors="replace")
-    if _DOCTYPE.match(text.lstrip("\ufeff")):
+        start = start.decode("utf-16-le" if little else "utf-16-be", errors="replace").encode(errors="replace")
+    if b"<!DOCTYPE" in start and _DOCTYPE.match(start.removeprefix(_MARK)):
         raise _doctype(where)
 
 
