@@ -1,0 +1,273 @@
+"""Placing a template's blocks on sheets: first every field gets its cells, then every formula its references."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from quotebook.template.plan import Placed, Plan, PlannedCell, PlannedSheet
+from quotebook.template.references import BREAKS, Place, area, lot_name, quoted, resolve
+from quotebook.template.spec import (
+    ChartsBlock,
+    ChecklistBlock,
+    FieldSpec,
+    FormBlock,
+    SeriesBlock,
+    SheetSpec,
+    TableBlock,
+    TemplateSpec,
+    TextBlock,
+)
+from quotebook.values import column_letters
+
+FIRST_LOT_COLUMN = 3
+HEADING_HEIGHT = 46.0
+CHART_ROWS = 17
+
+
+def lay_out(template: TemplateSpec) -> Plan:
+    """Return the plan of the whole workbook.
+
+    Errors: TemplateError for a name that is no field, or that has no meaning where it is used.
+    """
+    lots = template.capacities[BREAKS] + 1
+    builder = _Builder(template, lots)
+    for sheet in template.sheets:
+        builder.place_sheet(sheet)
+    builder.resolve_all()
+    return Plan(template, builder.sheets, builder.placed, builder.names, lots)
+
+
+class _Builder:
+    """Collects cells sheet by sheet; formulas wait until every field has its place."""
+
+    def __init__(self, template: TemplateSpec, lots: int) -> None:
+        self.template = template
+        self.lots = lots
+        self.sheets: list[PlannedSheet] = []
+        self.placed: dict[str, Placed] = {}
+        self.names: dict[str, str] = {}
+        self.waiting: list[tuple[PlannedSheet, int, int, PlannedCell, Place]] = []
+
+    # -- sheets -----------------------------------------------------------------------------
+
+    def place_sheet(self, spec: SheetSpec) -> None:
+        sheet = PlannedSheet(spec)
+        self.sheets.append(sheet)
+        sheet.widths = {1: spec.label_width, 2: spec.value_width}
+        row = self._head(sheet)
+        for block in spec.blocks:
+            if isinstance(block, FormBlock):
+                row = self._form(sheet, block, row)
+            elif isinstance(block, TableBlock):
+                row = self._table(sheet, block, row)
+            elif isinstance(block, SeriesBlock):
+                row = self._series(sheet, block, row)
+            elif isinstance(block, TextBlock):
+                row = self._text(sheet, block, row)
+            elif isinstance(block, ChecklistBlock):
+                row = self._checklist(sheet, block, row)
+            else:
+                row = self._charts(sheet, block, row)
+        sheet.last_row = row - 2
+
+    def _head(self, sheet: PlannedSheet) -> int:
+        spec = sheet.spec
+        sheet.cells[1, 1] = PlannedCell("title", spec.title)
+        sheet.cells[2, 1] = PlannedCell("purpose", spec.purpose)
+        row = 3
+        if spec.caution:
+            sheet.cells[row, 1] = PlannedCell("caution", spec.caution)
+            row += 1
+        if not spec.customer_page and "sheet_status" in self._all_names():
+            self._formula(sheet, row, 1, "status", "sheet_status", Place(spec.title))
+            row += 1
+        return row + 1
+
+    def _all_names(self) -> set[str]:
+        blocks = [block for sheet in self.template.sheets for block in sheet.blocks]
+        return {field.name for block in blocks if isinstance(block, FormBlock) for field in block.fields}
+
+    # -- blocks -----------------------------------------------------------------------------
+
+    def _block_head(self, sheet: PlannedSheet, row: int, title: str, hint: str) -> int:
+        if title:
+            sheet.cells[row, 1] = PlannedCell("block", title)
+            row += 1
+        if hint:
+            sheet.cells[row, 1] = PlannedCell("hint", hint)
+            row += 1
+        return row
+
+    def _form(self, sheet: PlannedSheet, block: FormBlock, row: int) -> int:
+        row = self._block_head(sheet, row, block.title, block.hint)
+        place = Place(sheet.spec.title)
+        sheet.print_columns = max(sheet.print_columns, 4)
+        sheet.widths.setdefault(3, 8)
+        sheet.widths.setdefault(4, 44)
+        for field in block.fields:
+            self._place(Placed(field, sheet.spec.title, "scalar", row, 2))
+            sheet.cells[row, 1] = PlannedCell("label", field.label)
+            self._content(sheet, row, 2, field, field.formula, place)
+            self._unit(sheet, row, 3, field, place)
+            if field.needed:
+                what = "needed for the price" if field.needed == "price" else "needed for the quotation"
+                self._formula(sheet, row, 4, "state", f'IF({field.name}="","◄ {what}","")', place)
+            if field.type == "long text":
+                sheet.heights[row] = 32
+            row += 1
+        return row + 1
+
+    def _table(self, sheet: PlannedSheet, block: TableBlock, row: int) -> int:
+        rows = self.template.capacities[block.capacity] + block.extra_rows
+        row_key = block.align or (f"{block.capacity} + {block.extra_rows}" if block.extra_rows else block.capacity)
+        row = self._block_head(sheet, row, block.title, block.hint)
+        heading, first = row, row + 2
+        sheet.heights[heading] = HEADING_HEIGHT
+        column, printed = 1, 1
+        for field in block.columns:
+            width = self.lots if field.per_lot else 1
+            shape = "lot column" if field.per_lot else "column"
+            placed = Placed(
+                field, sheet.spec.title, shape, first, column, rows, width, row_key, block.bind, block.key
+            )  # fmt: skip
+            self._place(placed)
+            for lot in range(width):
+                self._table_column(sheet, placed, heading, column + lot, lot if field.per_lot else None)
+            column += width
+            printed = printed if field.per_lot else column - 1
+        sheet.print_columns = max(sheet.print_columns, printed)
+        if sheet.freeze is None and block is sheet.spec.blocks[0]:
+            sheet.freeze = (first - 1, 1)
+            sheet.title_rows = (heading, first - 1)
+        return first + rows + 1
+
+    def _table_column(self, sheet: PlannedSheet, placed: Placed, heading: int, column: int, lot: int | None) -> None:
+        field, title = placed.field, sheet.spec.title
+        if column > 1:
+            sheet.widths[column] = max(field.width, sheet.widths.get(column, 0) if column > 2 else 0)
+        place = Place(title, placed.row_key, None, lot)
+        if lot is None:
+            sheet.cells[heading, column] = PlannedCell("heading", field.label)
+        else:
+            self._formula(sheet, heading, column, "heading", self._lot_heading(field.label, lot), place)
+        self._unit(sheet, heading + 1, column, field, place, blank=True)
+        for index in range(placed.rows):
+            here = Place(title, placed.row_key, index, lot)
+            self._content(sheet, placed.row + index, column, field, field.formula, here)
+
+    def _lot_heading(self, label: str, lot: int) -> str:
+        if lot == 0:
+            return f'"{label}, first piece alone"'
+        return f'IF(lot_size=0,"{label}, no lot {lot}","{label}, lot of "&lot_size)'
+
+    def _series(self, sheet: PlannedSheet, block: SeriesBlock, row: int) -> int:
+        row = self._block_head(sheet, row, block.title, block.hint)
+        title = sheet.spec.title
+        sheet.print_columns = max(sheet.print_columns, FIRST_LOT_COLUMN + self.lots - 1)
+        sheet.heights[row] = 32
+        sheet.cells[row, 1] = PlannedCell("heading", "")
+        sheet.cells[row, 2] = PlannedCell("heading", "unit")
+        for lot in range(self.lots):
+            column = FIRST_LOT_COLUMN + lot
+            sheet.widths[column] = max(sheet.widths.get(column, 0), 14)
+            text = '"first piece alone"' if lot == 0 else f'IF(lot_size=0,"(no lot {lot})","lot of "&lot_size)'
+            self._formula(sheet, row, column, "heading", text, Place(title, lot=lot))
+        for field in block.rows:
+            row += 1
+            self._place(Placed(field, title, "series", row, FIRST_LOT_COLUMN, 1, self.lots))
+            sheet.cells[row, 1] = PlannedCell("total" if field.emphasis == "total" else "label", field.label)
+            self._unit(sheet, row, 2, field, Place(title), blank=True)
+            for lot in range(self.lots):
+                formula = field.first if lot == 0 and field.first else field.formula
+                self._content(sheet, row, FIRST_LOT_COLUMN + lot, field, formula, Place(title, lot=lot))
+        return row + 2
+
+    def _text(self, sheet: PlannedSheet, block: TextBlock, row: int) -> int:
+        row = self._block_head(sheet, row, block.title, "")
+        for line in block.lines:
+            if line.startswith("="):
+                self._formula(sheet, row, 1, "text", line[1:], Place(sheet.spec.title))
+            else:
+                sheet.cells[row, 1] = PlannedCell("text", line)
+            row += 1
+        return row + 1
+
+    def _checklist(self, sheet: PlannedSheet, block: ChecklistBlock, row: int) -> int:
+        row = self._block_head(sheet, row, block.title, block.hint)
+        title, place = sheet.spec.title, Place(sheet.spec.title)
+        sheet.print_columns = max(sheet.print_columns, 4)
+        sheet.widths.setdefault(3, 26)
+        sheet.widths.setdefault(4, 20)
+        for column, text in enumerate(("what", "how many", "what it means", "go there"), start=1):
+            sheet.cells[row, column] = PlannedCell("heading", text)
+        stops: dict[str, list[str]] = {"price": [], "quotation": [], "nothing": []}
+        for check in block.checks:
+            row += 1
+            self.names[check.name] = area(title, row, 2)
+            stops[check.stops].append(column_letters(2) + str(row))
+            sheet.cells[row, 1] = PlannedCell("label", check.label)
+            self._formula(sheet, row, 2, "formula", check.count, place)
+            words = {"price": "missing for the price", "quotation": "missing for the quotation", "nothing": "look at it"}
+            self._formula(sheet, row, 3, "state", f'IF({check.name}=0,"ok","◄ {words[check.stops]}")', place)
+            sheet.cells[row, 4] = PlannedCell("link", f"{check.sheet} ►", jump=check.field)
+        for name, label, key in (
+            (block.total, "Missing for the price", "price"),
+            (block.total_quotation, "Missing for the quotation as well", "quotation"),
+        ):
+            row += 1
+            self.names[name] = area(title, row, 2)
+            sheet.cells[row, 1] = PlannedCell("total", label)
+            self._formula(sheet, row, 2, "total", "+".join(stops[key]) or "0", place)
+        return row + 2
+
+    def _charts(self, sheet: PlannedSheet, block: ChartsBlock, row: int) -> int:
+        row = self._block_head(sheet, row, block.title, "")
+        sheet.charts.extend((row, chart) for chart in block.charts)
+        return row + CHART_ROWS
+
+    # -- cells ------------------------------------------------------------------------------
+
+    def _place(self, placed: Placed) -> None:
+        name = placed.field.name
+        self.placed[name] = placed
+        if placed.shape == "lot column":
+            for lot in range(placed.columns):
+                self.names[lot_name(name, lot)] = area(placed.sheet, placed.row, placed.column + lot, placed.rows)
+        else:
+            self.names[name] = area(placed.sheet, placed.row, placed.column, placed.rows, placed.columns)
+
+    def _content(
+        self, sheet: PlannedSheet, row: int, column: int, field: FieldSpec, formula: str, place: Place
+    ) -> None:
+        if field.is_input:
+            sheet.cells[row, column] = PlannedCell("input", field=field)
+            return
+        look = {"total": "total", "state": "state"}.get(field.emphasis, "formula")
+        cell = PlannedCell(look, formula=formula, field=field)  # type: ignore[arg-type]
+        self.waiting.append((sheet, row, column, cell, place))
+
+    def _formula(self, sheet: PlannedSheet, row: int, column: int, look: str, formula: str, place: Place) -> None:
+        self.waiting.append((sheet, row, column, PlannedCell(look, formula=formula), place))  # type: ignore[arg-type]
+
+    def _unit(
+        self, sheet: PlannedSheet, row: int, column: int, field: FieldSpec, place: Place, blank: bool = False
+    ) -> None:
+        if field.unit.startswith("="):
+            self._formula(sheet, row, column, "unit", field.unit[1:], place)
+        elif field.unit or blank:
+            sheet.cells[row, column] = PlannedCell("unit", field.unit)
+
+    def resolve_all(self) -> None:
+        for sheet, row, column, cell, place in self.waiting:
+            formula = resolve(cell.formula, place, self.placed, self.names)
+            sheet.cells[row, column] = PlannedCell(cell.look, formula=formula, field=cell.field)
+
+
+def inputs_of(plan: Plan) -> Iterator[Placed]:
+    """Yield every input field of a plan in template order."""
+    return (placed for placed in plan.placed.values() if placed.field.is_input)
+
+
+def sheet_reference(title: str) -> str:
+    """Return a sheet title as it stands in a reference."""
+    return quoted(title)
