@@ -1,0 +1,98 @@
+"""Writing a changed copy of a workbook: only the touched cells differ, every other part stays as it was.
+
+Charts, images, validation, other people's sheets: all are carried over unread. The source is never written.
+Results of other formulas are not recalculated here; the caller passes the fresh ones as ``NewResult``.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import zipfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from quotebook.errors import BookError
+from quotebook.values import Address
+from quotebook.workbook.atomic import atomic_bytes, refuse_existing
+from quotebook.workbook.calc_chain import without_calc_chain
+from quotebook.workbook.change_rules import require_allowed
+from quotebook.workbook.changes import Change, NewFormula, NewResult
+from quotebook.workbook.package import Package, open_package
+from quotebook.workbook.package_limits import plain_name
+from quotebook.workbook.reader import snapshot_of
+from quotebook.workbook.refusals import worded
+from quotebook.workbook.sheet_edit import edit_sheet
+from quotebook.workbook.snapshot import Snapshot
+from quotebook.workbook.workbook_part import read_workbook_part
+
+
+def write_copy(
+    source: str | Path, target: str | Path, changes: Mapping[Address, Change], *, force: bool = False
+) -> None:
+    """Write a copy of ``source`` to ``target`` with the changes made.
+
+    Raises TargetExists (see ``force``), BookError for a change that would damage the workbook or a target
+    that cannot be written, NotAWorkbook or UnsafeWorkbook for the source. On any error nothing is written.
+    """
+    source, target = Path(source), Path(target)
+    _refuse_target(source, target, force)
+    package = open_package(source)
+    snapshot = snapshot_of(package)
+    if snapshot.has_macros and target.suffix.lower() != source.suffix.lower():
+        found = f"the ending {target.suffix!r} for a workbook with macros"
+        raise BookError(worded(str(target), found, f"{source.suffix!r}", "keep the ending of the source"))
+    atomic_bytes(target, changed_package(package, snapshot, changes), force)
+
+
+def changed_package(package: Package, snapshot: Snapshot, changes: Mapping[Address, Change]) -> bytes:
+    """Return the bytes of the package with the changes made; ``snapshot`` is the package as read."""
+    by_sheet: dict[str, dict[tuple[int, int], Change]] = {}
+    for address, change in changes.items():
+        sheet = require_allowed(snapshot, address, change)
+        by_sheet.setdefault(sheet.title, {})[(address.row, address.column)] = change
+    replaced: dict[str, bytes] = {}
+    for title, own in by_sheet.items():
+        sheet = next(sheet for sheet in snapshot.sheets if sheet.title == title)
+        where = f"{package.path}, sheet {title}"
+        date1904 = snapshot.calculation.date1904
+        replaced[sheet.part] = edit_sheet(package.read(sheet.part), where, sheet, own, date1904)
+    dropped: set[str] = set()
+    if _moves_formulas(snapshot, changes):
+        rewritten, dropped = without_calc_chain(package, read_workbook_part(package))
+        replaced |= rewritten
+    return _rebuilt(package, replaced, dropped)
+
+
+def _refuse_target(source: Path, target: Path, force: bool) -> None:
+    if target.exists() and source.exists() and os.path.samefile(source, target):
+        raise BookError(worded(str(target), "the source itself", "another file", "choose another name for the copy"))
+    refuse_existing(target, force)
+
+
+def _moves_formulas(snapshot: Snapshot, changes: Mapping[Address, Change]) -> bool:
+    """Tell whether a cell becomes, or ceases to be, a formula cell."""
+    for address, change in changes.items():
+        cell = snapshot.cell(address)
+        had_formula = cell is not None and (cell.formula is not None or bool(cell.kind))
+        if not isinstance(change, NewResult) and had_formula != isinstance(change, NewFormula):
+            return True
+    return False
+
+
+def _rebuilt(package: Package, replaced: Mapping[str, bytes], dropped: set[str]) -> bytes:
+    """Return the zip with the same parts in the same order, packed alike and dated alike."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
+        for entry in package.entries:
+            name = plain_name(entry.filename)
+            if name in dropped:
+                continue
+            copy = zipfile.ZipInfo(entry.filename, entry.date_time)
+            copy.compress_type = entry.compress_type
+            copy.external_attr = entry.external_attr
+            copy.internal_attr = entry.internal_attr
+            copy.create_system = entry.create_system
+            copy.comment = entry.comment
+            archive.writestr(copy, replaced[name] if name in replaced else package.read_entry(entry))
+    return buffer.getvalue()
