@@ -34,7 +34,7 @@ class FormulaBook:
     ``sheets``: titles in order. ``formulas``: text without the equals sign. ``inputs``: constants of every
     cell that holds no formula. ``names``: (sheet title or None for the workbook, name) to the text it stands for.
     ``arrays``: first cell of an array formula to its last cell. ``opaque``: cells that cannot be read as formula or
-    constant, with the reason.
+    constant, with the reason. ``hidden_rows``: by sheet title; only SUBTOTAL looks at them.
     """
 
     sheets: tuple[str, ...]
@@ -45,6 +45,7 @@ class FormulaBook:
     arrays: Mapping[Address, Address] = field(default_factory=dict)
     opaque: Mapping[Address, str] = field(default_factory=dict)
     date1904: bool = False
+    hidden_rows: Mapping[str, frozenset[int]] = field(default_factory=dict)
 
 
 class Status(Enum):

@@ -1,1 +1,1 @@
-"""Spreadsheet functions, sorted as in the function list that a user knows."""
+"""The functions that formulas may call, in the families of a spreadsheet program's function list."""

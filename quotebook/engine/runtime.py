@@ -1,0 +1,168 @@
+"""What generated programs call beside operators and functions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import NamedTuple
+
+from quotebook.engine.arrays import Array, Operand, Ref
+from quotebook.engine.convert import CellError, NotSupported, scalar, truth
+from quotebook.engine.operators import equal, place
+from quotebook.values import ErrorValue, Value
+
+#: A range read openly may hold so many cells within the used area.
+LARGEST_OPEN_AREA = 2_000_000
+
+
+@dataclass(slots=True)
+class Environment:
+    """What a run knows besides cells: the date system, the moment, and the inputs by sheet for open ranges."""
+
+    date1904: bool
+    now: datetime
+    inputs: dict[str, dict[tuple[int, int], Value]] = field(default_factory=dict)
+
+
+class OpenArea(NamedTuple):
+    """A range too large to be laid out, such as a whole column; only its used part is read."""
+
+    top: int
+    left: int
+    bottom: int
+    right: int
+    sheet: str
+    known: dict[tuple[int, int], int]
+
+    def read(self, values: Sequence[Value], environment: Environment) -> Ref:
+        """Return the cells up to the last one in use; ``known`` gives the slots of the program's own cells."""
+        top, left, bottom, right, sheet, known = self
+        inputs = {
+            cell: value
+            for cell, value in environment.inputs.get(sheet, {}).items()
+            if top <= cell[0] <= bottom and left <= cell[1] <= right and value is not None
+        }
+        last_row = max([cell[0] for cell in (*known, *inputs)], default=top)
+        last_column = max([cell[1] for cell in (*known, *inputs)], default=left)
+        height, width = last_row - top + 1, last_column - left + 1
+        if height * width > LARGEST_OPEN_AREA:
+            raise NotSupported(f"a range of {height * width} cells in use is too large")
+        flat: list[Value] = [None] * (height * width)
+        for (row, column), value in inputs.items():
+            flat[(row - top) * width + column - left] = value
+        for (row, column), slot in known.items():
+            flat[(row - top) * width + column - left] = values[slot]
+        return Ref(height, width, flat, bottom - top + 1, right - left + 1)
+
+
+def one(value: Operand) -> Value:
+    """Return the only value of a 1 x 1 array, or a scalar as it is.
+
+    Errors: NotSupported for a larger array, since programs differ in which of its values they show.
+    """
+    if not isinstance(value, Array):
+        return value
+    if value.height == value.width == 1 and value.flat:
+        return value.flat[0]
+    raise NotSupported("a range is the result where one value is wanted")
+
+
+def spread(values: list[Value], slots: Sequence[int], height: int, width: int, result: Operand) -> None:
+    """Put the result of an array formula into its cells; a blank becomes 0, cells beyond the result #N/A."""
+    for index, slot in enumerate(slots):
+        value = place(result, index // width, index % width) if isinstance(result, Array) else result
+        values[slot] = 0.0 if value is None else value
+
+
+def fill(values: list[Value], slots: Sequence[int], value: Value) -> None:
+    """Put one value into all cells of an array formula."""
+    for slot in slots:
+        values[slot] = value
+
+
+Thunk = Callable[[], Operand]
+
+
+def if_error(compute: Thunk, instead: Thunk) -> Operand:
+    """Return the first, or the second where the first is an error."""
+    try:
+        value = compute()
+    except CellError:
+        return instead()
+    return instead() if isinstance(value, ErrorValue) else value
+
+
+def if_na(compute: Thunk, instead: Thunk) -> Operand:
+    """Return the first, or the second where the first is #N/A."""
+    try:
+        value = compute()
+    except CellError as error:
+        if error.value is not ErrorValue.NA:
+            raise
+        return instead()
+    return instead() if value is ErrorValue.NA else value
+
+
+def choose(index: float, branches: Sequence[Thunk]) -> Operand:
+    """Return the branch counted from 1; #VALUE! outside."""
+    if not 1 <= index < len(branches) + 1:
+        raise CellError(ErrorValue.VALUE)
+    return branches[int(index) - 1]()
+
+
+def switch(value: Operand, pairs: Sequence[tuple[Thunk, Thunk]], otherwise: Thunk | None) -> Operand:
+    """Return the result beside the first equal candidate, else the last, else #N/A."""
+    scalar(value)
+    for candidate, result in pairs:
+        if equal(value, candidate()):
+            return result()
+    if otherwise is None:
+        raise CellError(ErrorValue.NA)
+    return otherwise()
+
+
+def not_available() -> Operand:
+    """Raise #N/A: no branch applies."""
+    raise CellError(ErrorValue.NA)
+
+
+def if_array(condition: Operand, yes: Thunk, no: Thunk) -> Operand:
+    """Return IF over an array: both branches are computed and chosen place by place."""
+    assert isinstance(condition, Array), "a scalar condition is compiled to a plain choice"
+    branches = []
+    for branch in (yes, no):
+        try:
+            branches.append(branch())
+        except CellError as error:
+            branches.append(error.value)
+    shapes = [each for each in (condition, *branches) if isinstance(each, Array)]
+    height, width = max(each.height for each in shapes), max(each.width for each in shapes)
+    flat: list[Value] = []
+    for row in range(height):
+        for column in range(width):
+            try:
+                chosen = branches[0] if truth(place(condition, row, column)) else branches[1]
+            except CellError as error:
+                flat.append(error.value)
+                continue
+            flat.append(place(chosen, row, column) if isinstance(chosen, Array) else chosen)
+    return Array(height, width, flat)
+
+
+def replace_error(value: Value, instead: Value) -> Value:
+    """Return IFERROR of two values, for arrays."""
+    return instead if isinstance(value, ErrorValue) else value
+
+
+def replace_na(value: Value, instead: Value) -> Value:
+    """Return IFNA of two values, for arrays."""
+    return instead if value is ErrorValue.NA else value
+
+
+def without(area: Ref, places: Sequence[int]) -> Ref:
+    """Return a reference whose cells at ``places`` are blank; SUBTOTAL skips other subtotals and hidden rows."""
+    flat = list(area.flat)
+    for index in places:
+        flat[index] = None
+    return Ref(area.height, area.width, flat)
