@@ -53,7 +53,7 @@ class Constants:
         self.values: dict[str, object] = {}
         self._names: dict[tuple[type, object], str] = {}
 
-    def _name(self, value: Value) -> str:
+    def name(self, value: Value) -> str:
         """Return the name that a literal has in the generated program."""
         key = (type(value), value)  # TRUE and 1 are equal, and are not the same constant
         if key not in self._names:

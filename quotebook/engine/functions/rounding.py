@@ -20,7 +20,7 @@ def rounded(value: float, digits: float, mode: str) -> float:
     exponent = shown.as_tuple().exponent
     assert isinstance(exponent, int), "cells hold no infinities"
     if exponent >= -places:
-        return value if places >= 0 else float(shown)
+        return float(shown) if abs(value) < 1e15 else value
     return checked(float((shown / step).quantize(Decimal(1), mode) * step) + 0.0)
 
 
