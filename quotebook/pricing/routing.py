@@ -1,0 +1,156 @@
+"""The routing: pieces entering each operation, setup and run hours, and the rates on the hours.
+
+Setup hours are spent once per lot, whatever its size; run hours on every piece that enters.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from quotebook.model import Cutting, Job, Operation, Shop, name_key
+from quotebook.pricing.money import ceil_guarded, product, total
+from quotebook.pricing.result import OperationFigures, Rates
+
+#: A routing that lets less than this share of good pieces through has no lot that yields one.
+SMALLEST_YIELD = 1e-9
+
+NO_RATES = Rates(0.0, 0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class OperationPlan:
+    """One operation as it will be made, whatever the lot: minutes per piece, hours per setup, rates."""
+
+    number: int
+    setup_hours: float
+    cycle_minutes: float | None
+    minutes_per_piece: float | None
+    attendance_share: float
+    scrap_share: float
+    rates: Rates | None
+
+
+def yields_to_end(scrap_shares: Sequence[float]) -> tuple[float, ...]:
+    """Return, for each operation, the share of pieces entering it that end up good."""
+    yields: list[float] = []
+    remaining = 1.0
+    for scrap in reversed(scrap_shares):
+        remaining *= 1 - scrap
+        yields.append(remaining)
+    return tuple(reversed(yields))
+
+
+def entering_pieces(quantity: int, scrap_shares: Sequence[float], spare: int, all_started: bool) -> tuple[int, ...]:
+    """Return the pieces entering each operation for ``quantity`` good ones.
+
+    Never fewer than quantity and spare pieces; with ``all_started`` each operation is charged with
+    the pieces started. Needs yields above ``SMALLEST_YIELD``.
+    """
+    entering = tuple(max(ceil_guarded(quantity / y), quantity + spare) for y in yields_to_end(scrap_shares))
+    return entering[:1] * len(entering) if all_started else entering
+
+
+def cutting_minutes(line: Cutting) -> float | None:
+    """Return the minutes of a cutting line per piece; None: a length without feed or volume without rate."""
+    minutes = line.other_seconds / 60
+    for amount, per_minute in ((line.length, line.feed_per_minute), (line.volume, line.removal_rate)):
+        if amount:
+            if per_minute is None:
+                return None
+            minutes += amount / per_minute
+    return line.count * minutes
+
+
+def setup_hours(operation: Operation, shop: Shop) -> float:
+    """Return the hours of one setup: base, touching off each tool, proving in each tight feature."""
+    minutes = (
+        operation.touch_offs * shop.policy.touch_off_minutes + operation.tight_features * shop.policy.prove_in_minutes
+    )
+    return operation.setup_base_hours + minutes / 60
+
+
+def rates_of(operation: Operation, shop: Shop) -> Rates | None:
+    """Return the rates of an operation: its hand rate, else its work center with operator; None: neither."""
+    hands = {name_key(row.name): row for row in shop.hand_rates}
+    if operation.hand_rate is not None:
+        hand = hands.get(name_key(operation.hand_rate))
+        return None if hand is None else Rates(0.0, 0.0, hand.sell_rate, hand.cost_rate)
+    center = next(
+        (row for row in shop.work_centers if name_key(row.name) == name_key(operation.work_center or "")), None
+    )
+    if center is None:
+        return None
+    if center.operator is None:
+        return Rates(center.sell_rate, center.cost_rate, 0.0, 0.0)
+    operator = hands[name_key(center.operator)]
+    return Rates(center.sell_rate, center.cost_rate, operator.sell_rate, operator.cost_rate)
+
+
+def plan_operations(job: Job, shop: Shop, missing: list[str]) -> tuple[OperationPlan, ...]:
+    """Return every operation as planned; what is missing is added to ``missing``."""
+    sent_out = {row.operation for row in job.buyouts if row.kind == "outside processing"}
+    plans = tuple(_plan(row, job, shop, row.number in sent_out, missing) for row in job.operations)
+    if plans and yields_to_end([plan.scrap_share for plan in plans])[0] < SMALLEST_YIELD:
+        missing.append("The routing scraps practically every piece; lower its scrap shares.")
+    return plans
+
+
+def _plan(row: Operation, job: Job, shop: Shop, sent_out: bool, missing: list[str]) -> OperationPlan:
+    hours = setup_hours(row, shop)
+    cycle = _cycle(row, job.cutting, sent_out, missing)
+    load = row.load_minutes / row.pieces_per_load
+    rates = rates_of(row, shop)
+    if rates is None:
+        names_one = row.work_center is not None or row.hand_rate is not None
+        if sent_out and not names_one and cycle is not None and hours + cycle + load == 0:
+            rates = NO_RATES
+        else:
+            what = "a rate that the shop does not have" if names_one else "neither work center nor hand rate"
+            missing.append(f"Operation {row.number} names {what}.")
+    return OperationPlan(
+        number=row.number,
+        setup_hours=hours,
+        cycle_minutes=cycle,
+        minutes_per_piece=total([cycle, load]),
+        attendance_share=row.attendance_share,
+        scrap_share=row.scrap_share,
+        rates=rates,
+    )
+
+
+def _cycle(row: Operation, cutting: Sequence[Cutting], sent_out: bool, missing: list[str]) -> float | None:
+    if row.cycle_minutes is not None:
+        return row.cycle_minutes
+    lines = [line for line in cutting if line.operation == row.number]
+    if not lines and not sent_out:
+        missing.append(f"Operation {row.number} has neither cycle minutes nor cutting lines.")
+        return None
+    minutes = [cutting_minutes(line) for line in lines]
+    if None in minutes:
+        missing.append(
+            f"A cutting line of operation {row.number} has a length without a feed, or a volume without a removal rate."
+        )
+    return total(minutes)
+
+
+def operation_figures(plan: OperationPlan, entering: int) -> OperationFigures:
+    """Return hours and amounts of one operation when ``entering`` pieces enter it."""
+    machine_hours = None if plan.minutes_per_piece is None else entering * plan.minutes_per_piece / 60
+    attended_hours = product(machine_hours, plan.attendance_share)
+    rates = plan.rates
+    return OperationFigures(
+        number=plan.number,
+        entering=entering,
+        setup_hours=plan.setup_hours,
+        cycle_minutes=plan.cycle_minutes,
+        machine_hours=machine_hours,
+        attended_hours=attended_hours,
+        rates=rates,
+        setup_sell=None if rates is None else plan.setup_hours * (rates.machine_sell + rates.labor_sell),
+        setup_cost=None if rates is None else plan.setup_hours * (rates.machine_cost + rates.labor_cost),
+        machine_sell=None if rates is None else product(machine_hours, rates.machine_sell),
+        machine_cost=None if rates is None else product(machine_hours, rates.machine_cost),
+        labor_sell=None if rates is None else product(attended_hours, rates.labor_sell),
+        labor_cost=None if rates is None else product(attended_hours, rates.labor_cost),
+    )
