@@ -451,37 +451,38 @@ _actuals = st.builds(
 
 @st.composite
 def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
-    head = draw(headers(shop, complete))
-    steps = draw(st.lists(st.integers(1, 30), min_size=int(complete), max_size=12))
+    def whole() -> bool:
+        """Whether this section lacks nothing; with gaps everywhere hardly any price would be known."""
+        return complete or bool(draw(st.integers(0, 3)))
+
+    head = draw(headers(shop, whole()))
+    steps = draw(st.lists(st.integers(1, 30), min_size=int(whole()), max_size=12))
     known = [sum(steps[: index + 1]) for index in range(len(steps))]
     sent_out = [number for number in known if not draw(st.integers(0, 5))]
     cut = [number for number in known if number not in sent_out and not draw(st.integers(0, 3))]
-    made = tuple(draw(operations(shop, number, complete, number in sent_out, number in cut)) for number in known)
+    made_whole, cut_whole, bought_whole = whole(), whole(), whole()
+    made = tuple(draw(operations(shop, number, made_whole, number in sent_out, number in cut)) for number in known)
     per_operation = [
-        draw(st.lists(cutting_lines(number, complete), min_size=int(number in cut), max_size=3))
+        draw(st.lists(cutting_lines(number, cut_whole), min_size=int(number in cut and cut_whole), max_size=3))
         for number in known
         if number in cut or not draw(st.integers(0, 4))
     ]
-    bought = _names_of_buyouts(draw, len(sent_out))
+    bought = draw(unique_names(len(sent_out), max(len(sent_out), 5)))
     where = [*sent_out, *([None] * (len(bought) - len(sent_out)))]
-    lines = [draw(buyouts(name, known, place, complete)) for name, place in zip(bought, where, strict=True)]
+    lines = [draw(buyouts(name, known, place, bought_whole)) for name, place in zip(bought, where, strict=True)]
     prices = [draw(supplier_prices(shop, line)) for line in [STOCK_LINE, *bought] if draw(st.booleans())]
     return Job(
         job=head,
         fit=draw(_fits(1.0 if head.units == "in" else 25.4)),
-        stock=draw(stocks(shop, head.units, complete, complete)),
+        stock=draw(stocks(shop, head.units, whole(), whole())),
         operations=made,
         cutting=tuple(line for group in per_operation for line in group),
         buyouts=tuple(lines),
         supplier_prices=tuple(row for group in prices for row in group),
-        inspection=draw(inspections(shop, complete)),
-        nonrecurring=tuple(draw(st.lists(nonrecurring_lines(shop, complete), max_size=4))),
+        inspection=draw(inspections(shop, whole())),
+        nonrecurring=tuple(draw(st.lists(nonrecurring_lines(shop, whole()), max_size=4))),
         actuals=draw(_actuals),
     )
-
-
-def _names_of_buyouts(draw: Draw, least: int) -> list[str]:
-    return draw(unique_names(least, max(least, 5)))
 
 
 def jobs(shop: Shop) -> st.SearchStrategy[Job]:
