@@ -1,0 +1,1 @@
+"""Tests of the shop profile and the job as data."""
