@@ -12,6 +12,9 @@ from quotebook.pricing import LotPrice, price_job
 from tests.samples import golden_job, golden_shop
 
 COLUMNS = [
+    *("quantity", "start", "sample", "bars", "run", "material", "outside"),
+    *("total", "unit_cost", "price", "price_with_nonrecurring"),
+]
     "quantity",
     "start",
     "sample",
