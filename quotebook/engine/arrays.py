@@ -13,13 +13,14 @@ from quotebook.values import Value
 class Array:
     """Values row by row. ``flat`` has height x width entries; errors are held as values."""
 
-    __slots__ = ("flat", "height", "numbers", "positions", "width")
+    __slots__ = ("flat", "folded", "height", "numbers", "positions", "width")
 
     def __init__(self, height: int, width: int, flat: Sequence[Value]) -> None:
         self.height = height
         self.width = width
         self.flat = flat
         #: Filled at first use and kept, because many formulas of one run share a range.
+        self.folded: list[Value] | None = None
         self.numbers: list[float] | None = None
         self.positions: dict[object, int] | None = None
 

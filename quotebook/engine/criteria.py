@@ -25,6 +25,28 @@ def matcher(criterion: Value) -> Matcher:
 
 
 @lru_cache(maxsize=4096)
+def _plain(criterion: str) -> str | None:
+    match = _OPERATOR.fullmatch(criterion)
+    if match is None or match[1] or not criterion or set("*?~") & set(criterion):
+        return None
+    upper = criterion.strip().upper()
+    if upper in ("TRUE", "FALSE") or upper in _ERRORS:
+        return None
+    try:
+        number_from_text(criterion)
+    except CellError:
+        return criterion.casefold()
+    except NotSupported:
+        pass
+    return None
+
+
+def plain_text(criterion: Value) -> str | None:
+    """Return the folded text when a criterion asks for nothing but equal text, else None."""
+    return _plain(criterion) if type(criterion) is str else None
+
+
+@lru_cache(maxsize=4096)
 def _matcher(kind: str, criterion: Value) -> Matcher:
     # ``kind`` is part of the cache's key, since TRUE and 1 are equal and mean different things here.
     if criterion is None:
@@ -99,6 +121,9 @@ def _number_test(operator: str, wanted: float) -> Matcher:
 
 
 def _text_test(operator: str, operand: str) -> Matcher:
+    if operator == "=" and not set("*?~") & set(operand):
+        plain = operand.casefold()
+        return lambda value: type(value) is str and (value == operand or value.casefold() == plain)
     if operator in ("=", "<>"):
         pattern = wildcard(operand)
         if operator == "=":

@@ -196,6 +196,8 @@ class Emitter:
     def _applied(self, name: str, kind: str, operands: list[Code]) -> Code:
         sources = ", ".join(code.source for code in operands)
         if any(code.kind == "a" for code in operands):
+            if len(operands) == 2:
+                return Code(f"lift2({name}, {sources})", "a")
             return Code(f"lift({name}, '{'.' * len(operands)}', {sources})", "a")
         return Code(f"{name}({sources})", kind)
 

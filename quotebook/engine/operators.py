@@ -6,7 +6,9 @@ spreadsheet programs do.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from functools import partial
+from itertools import repeat
 from typing import Any
 
 from quotebook.engine.arrays import Array, Operand
@@ -163,12 +165,14 @@ def _rank(value: Operand) -> int:
 
 def equal(left: Operand, right: Operand) -> bool:
     """Return whether both are the same to a spreadsheet program."""
+    if type(left) is str and type(right) is str:
+        return left == right or left.casefold() == right.casefold()
     return order(left, right) == 0
 
 
 def unequal(left: Operand, right: Operand) -> bool:
     """Return whether both differ."""
-    return order(left, right) != 0
+    return not equal(left, right)
 
 
 def less(left: Operand, right: Operand) -> bool:
@@ -191,6 +195,21 @@ def at_least(left: Operand, right: Operand) -> bool:
     return order(left, right) >= 0
 
 
+def lift2(function: Callable[..., Any], left: Operand, right: Operand) -> Operand:
+    """Apply an operator over arrays; the common shapes go a shorter way than ``lift``."""
+    try:
+        if isinstance(left, Array):
+            if not isinstance(right, Array):
+                return Array(left.height, left.width, [function(each, right) for each in left.flat])
+            if (left.height, left.width) == (right.height, right.width):
+                return Array(left.height, left.width, list(map(function, left.flat, right.flat)))
+        elif isinstance(right, Array):
+            return Array(right.height, right.width, [function(left, each) for each in right.flat])
+    except CellError:
+        pass  # some place is an error: once more, with care
+    return lift(function, "..", left, right)
+
+
 def lift(function: Callable[..., Any], spread: str, *arguments: Operand) -> Operand:
     """Call a scalar function once for each place of its array arguments.
 
@@ -203,12 +222,13 @@ def lift(function: Callable[..., Any], spread: str, *arguments: Operand) -> Oper
         result: Operand = function(*arguments)
         return result
     height, width = max(a.height for a in shaped), max(a.width for a in shaped)
-    columns = [
-        _spread(a, height, width) if s == "." else [a] * (height * width)
-        for a, s in zip(arguments, spreads, strict=True)
-    ]
+    spread_out = partial(_columns, arguments, spreads, height, width)
+    try:
+        return Array(height, width, list(map(function, *spread_out())))
+    except CellError:
+        pass  # some place is an error: once more, with care
     flat: list[Value] = []
-    for values in zip(*columns, strict=True):
+    for values in zip(*spread_out(), strict=True):
         try:
             flat.append(function(*values))
         except CellError as error:
@@ -216,11 +236,16 @@ def lift(function: Callable[..., Any], spread: str, *arguments: Operand) -> Oper
     return Array(height, width, flat)
 
 
-def _spread(value: Operand, height: int, width: int) -> list[Operand]:
+def _columns(arguments: tuple[Operand, ...], spreads: str, height: int, width: int) -> list[Iterable[Operand]]:
+    size = height * width
+    return [_spread(a, height, width) if s == "." else repeat(a, size) for a, s in zip(arguments, spreads, strict=True)]
+
+
+def _spread(value: Operand, height: int, width: int) -> Iterable[Operand]:
     if not isinstance(value, Array):
-        return [value] * (height * width)
+        return repeat(value, height * width)
     if (value.height, value.width) == (height, width):
-        return list(value.flat)
+        return value.flat
     return [place(value, row, column) for row in range(height) for column in range(width)]
 
 

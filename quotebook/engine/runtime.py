@@ -160,9 +160,10 @@ def replace_na(value: Value, instead: Value) -> Value:
     return instead if value is ErrorValue.NA else value
 
 
-def without(area: Ref, places: Sequence[int]) -> Ref:
-    """Return a reference whose cells at ``places`` are blank; SUBTOTAL skips other subtotals and hidden rows."""
+def without(area: Ref, places: Sequence[tuple[int, int]]) -> Ref:
+    """Return a reference whose cells at ``places``, rows and columns from 0, are blank; SUBTOTAL skips other subtotals and hidden rows."""
     flat = list(area.flat)
-    for index in places:
-        flat[index] = None
-    return Ref(area.height, area.width, flat)
+    for row, column in places:
+        if row < area.height and column < area.width:
+            flat[row * area.width + column] = None
+    return Ref(area.height, area.width, flat, area.full_height, area.full_width)

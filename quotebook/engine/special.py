@@ -171,24 +171,33 @@ def _subtotal(emitter: Emitter, node: s.Call, want: int) -> Code:
     return emitter.called(function, ("n", *("a",) * (len(codes) - 1)), codes, want)
 
 
-def _skipped(emitter: Emitter, reference: s.Reference, which: int) -> tuple[int, ...]:
+def _skipped(emitter: Emitter, reference: s.Reference, which: int) -> tuple[tuple[int, int], ...]:
     place = emitter.scope.resolve(reference, emitter.cell)
     if place is None:
         return ()
     sheet, top, left, bottom, right = place
     skipped = set()
-    width = right - left + 1
     for cell in emitter.scope.subtotals(sheet):
         if top <= cell.row <= bottom and left <= cell.column <= right:
-            skipped.add((cell.row - top) * width + cell.column - left)
+            skipped.add((cell.row - top, cell.column - left))
     hidden = [row for row in emitter.scope.hidden_rows(sheet) if top <= row <= bottom]
     if hidden and which < 100:
         raise FormulaTrouble("SUBTOTAL over hidden rows depends on whether a filter hides them, which is not known")
     for row in hidden:
-        skipped.update(range((row - top) * width, (row - top + 1) * width))
-    if skipped and (bottom - top + 1) * width > 20_000:
+        skipped.update((row - top, column) for column in range(right - left + 1))
+    if skipped and (bottom - top + 1) * (right - left + 1) > 20_000:
         raise FormulaTrouble("SUBTOTAL over a very large range with other subtotals or hidden rows is not supported")
     return tuple(sorted(skipped))
+
+
+def _index(emitter: Emitter, node: s.Call, want: int) -> Code:
+    """INDEX where one value is wanted goes a shorter way."""
+    code = emitter.function(functions()["INDEX"], node, ANY if want == SCALAR else want)
+    if want != SCALAR:
+        return code
+    if code.source.startswith("f_INDEX("):
+        return Code(f"index_value({code.source.removeprefix('f_INDEX(')}", "v")
+    return Code(f"one({code.source})", "v")
 
 
 def _not_available(emitter: Emitter, node: s.Call, want: int) -> Code:
@@ -210,5 +219,6 @@ FORMS: dict[str, Form] = {
     "SUMIF": _sum_if,
     "AVERAGEIF": _sum_if,
     "SUBTOTAL": _subtotal,
+    "INDEX": _index,
     "NA": _not_available,
 }

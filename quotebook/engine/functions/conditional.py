@@ -6,17 +6,23 @@ from collections.abc import Sequence
 
 from quotebook.engine.arrays import Array, Ref, aligned
 from quotebook.engine.convert import CellError
-from quotebook.engine.criteria import matcher
+from quotebook.engine.criteria import matcher, plain_text
 from quotebook.engine.functions.math import add_up
 from quotebook.engine.operators import divide
 from quotebook.engine.registry import function
 from quotebook.values import ErrorValue, Value
 
 
-def _selected(columns: Sequence[Sequence[Value]], criteria: Sequence[Value]) -> list[int]:
-    """Return the places at which every column meets its criterion."""
-    test = matcher(criteria[0])
-    places = [index for index, value in enumerate(columns[0]) if test(value)]
+def _selected(columns: Sequence[Sequence[Value]], criteria: Sequence[Value], first: Array | None) -> list[int]:
+    """Return the places at which every column meets its criterion; ``first`` is the range of the first column."""
+    plain = plain_text(criteria[0])
+    if plain is not None and first is not None and first.flat is columns[0]:
+        if first.folded is None:
+            first.folded = [each.casefold() if type(each) is str else None for each in first.flat]
+        places = [index for index, value in enumerate(first.folded) if value == plain]
+    else:
+        test = matcher(criteria[0])
+        places = [index for index, value in enumerate(columns[0]) if test(value)]
     for column, criterion in zip(columns[1:], criteria[1:], strict=True):
         test = matcher(criterion)
         places = [index for index in places if test(column[index])]
@@ -31,7 +37,7 @@ def _numbers(values: Array, pairs: tuple[Array | Value, ...]) -> list[float]:
     if columns is None:
         raise CellError(ErrorValue.VALUE)
     found: list[float] = []
-    for index in _selected(columns[1:], criteria):
+    for index in _selected(columns[1:], criteria, ranges[0]):
         value = columns[0][index]
         if type(value) is float:
             found.append(value)
@@ -89,7 +95,7 @@ def count_ifs(*pairs: Array | Value) -> float:
     if isinstance(ranges[0], Ref) and all(matcher(criterion)(None) for criterion in criteria):
         # Cells below the used area are blank, and may be what is counted.
         beyond = ranges[0].full_height * ranges[0].full_width - len(columns[0])
-    return float(len(_selected(columns, criteria)) + beyond)
+    return float(len(_selected(columns, criteria, ranges[0])) + beyond)
 
 
 @function("COUNTIF", "r e", "n")

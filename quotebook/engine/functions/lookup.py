@@ -9,6 +9,7 @@ from quotebook.engine.convert import CellError, NotSupported, scalar
 from quotebook.engine.criteria import wildcard
 from quotebook.engine.operators import order
 from quotebook.engine.registry import function
+from quotebook.engine.runtime import one
 from quotebook.values import ErrorValue, Value
 
 
@@ -119,6 +120,15 @@ def index(area: Operand, row: float, column: float | None = None, part: float = 
     if right:
         return array.part(array.column(right - 1), array.height, 1)
     return array
+
+
+def index_value(area: Operand, row: float, column: float | None = None, part: float = 1.0) -> Value:
+    """Return INDEX where one value is wanted."""
+    if isinstance(area, Array) and part == 1 and row >= 1:
+        down, right = int(row), 1 if column is None and area.width == 1 else int(column or 0.0)
+        if down <= area.height and 1 <= right <= area.width:
+            return area.flat[(down - 1) * area.width + right - 1]
+    return one(index(area, row, column, part))
 
 
 def _nearest_or_exact(value: Value, line: Sequence[Value], array: Array, approximate: bool) -> int:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from operator import mul
 
 from quotebook.engine.arrays import Array, Operand, aligned
 from quotebook.engine.convert import CellError, NotSupported, checked, number
 from quotebook.engine.functions.gather import numbers
 from quotebook.engine.operators import NOISE, divide, power
 from quotebook.engine.registry import function
-from quotebook.values import ErrorValue
+from quotebook.values import ErrorValue, Value
 
 
 @function("SUM", "a (a)*", "n")
@@ -20,7 +22,10 @@ def total(*arguments: Operand) -> float:
 
 def add_up(found: list[float]) -> float:
     """Return a sum that is 0 where only binary noise is left of its terms."""
-    result = math.fsum(found)
+    try:
+        result = math.fsum(found)
+    except (OverflowError, ValueError):  # beyond what a double holds, on the way or at the end
+        raise CellError(ErrorValue.NUM) from None
     if result and abs(result) <= NOISE * max(map(abs, found)):
         return 0.0
     return checked(result)
@@ -46,17 +51,21 @@ def sum_of_products(*arguments: Operand) -> float:
     columns = aligned(arrays)
     if columns is None:
         raise CellError(ErrorValue.VALUE)
-    for column in columns:
+    factors = [_counted(column) for column in columns]
+    terms = factors[0]
+    for each in factors[1:]:
+        terms = list(map(mul, terms, each))
+    return add_up(terms)
+
+
+def _counted(column: Sequence[Value]) -> list[float]:
+    """Return the numbers of a column, 0 for what is none."""
+    found = [value if type(value) is float else 0.0 for value in column]
+    if 0.0 in found:
         for value in column:
             if isinstance(value, ErrorValue):
                 raise CellError(value)
-    terms = []
-    for places in zip(*columns, strict=True):
-        term = 1.0
-        for value in places:
-            term *= value if type(value) is float else 0.0
-        terms.append(term)
-    return add_up(terms)
+    return found
 
 
 @function("ABS", "n", "n")

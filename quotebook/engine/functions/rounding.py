@@ -9,10 +9,22 @@ from quotebook.engine.convert import CellError, checked, fifteen
 from quotebook.engine.registry import function
 from quotebook.values import ErrorValue
 
+_TENS = (1.0, 10.0, 100.0, 1000.0, 10000.0, 100000.0, 1000000.0)
+
 
 def rounded(value: float, digits: float, mode: str) -> float:
     """Return a number rounded to decimal places, negative places being tens and hundreds."""
     places = math.trunc(digits)
+    if 0 <= places <= 6:
+        # The short way, where neither the 15 digits nor binary noise can change the answer: the scaled number is below
+        # 1e8, so its 15th digit is worth less than 1e-6, and it is further than that from where the answer changes.
+        scaled = abs(value) * _TENS[places]
+        below = math.floor(scaled)
+        part = scaled - below
+        if scaled < 1e8 and 1e-6 < part < 0.999999 and abs(part - 0.5) > 1e-6:
+            up = part > 0.5 if mode == ROUND_HALF_UP else mode == ROUND_UP
+            if mode in (ROUND_HALF_UP, ROUND_UP, ROUND_DOWN):
+                return math.copysign((below + up) / _TENS[places], value) if below + up else 0.0
     shown = Decimal(f"{value:.15g}")
     if places > 20 or not value or -places > 310:
         return value if places > 0 or not value else 0.0 * value

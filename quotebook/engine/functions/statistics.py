@@ -1,12 +1,15 @@
-"""Counts, means, extremes and spreads."""
+"""Counts, means and extremes."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 from quotebook.engine.arrays import Array, Operand, Ref
 from quotebook.engine.convert import CellError, number
 from quotebook.engine.functions.gather import numbers, values
-from quotebook.engine.functions.math import add_up
-from quotebook.engine.operators import divide
+from quotebook.engine.functions.math import add_up, product, total
+from quotebook.engine.functions.spread import variance
+from quotebook.engine.operators import divide, order
 from quotebook.engine.registry import function
 from quotebook.values import ErrorValue
 
@@ -18,7 +21,7 @@ def count(*arguments: Operand) -> float:
     for value, held in values(arguments):
         if type(value) is float:
             found += 1
-        elif not held and value is not None and not isinstance(value, ErrorValue):
+        elif not held and not isinstance(value, ErrorValue):
             try:
                 number(value)
             except CellError:
@@ -43,8 +46,12 @@ def count_blank(area: Array) -> float:
 @function("AVERAGE", "a (a)*", "n")
 def average(*arguments: Operand) -> float:
     """Return the mean of numbers; #DIV/0! without any."""
-    found = numbers(arguments)
-    return divide(add_up(found) if found else 0.0, float(len(found)))
+    return mean(numbers(arguments))
+
+
+def mean(found: list[float]) -> float:
+    """Return the mean; #DIV/0! of nothing."""
+    return divide(add_up(found), float(len(found)))
 
 
 @function("MIN", "a (a)*", "n")
@@ -57,3 +64,53 @@ def smallest(*arguments: Operand) -> float:
 def largest(*arguments: Operand) -> float:
     """Return the largest number; 0 without any."""
     return max(numbers(arguments), default=0.0)
+
+
+@function("LARGE", "a n", "n")
+def nth_largest(where: Operand, place: float) -> float:
+    """Return the n-th largest number."""
+    return _nth(sorted(numbers((where,)), reverse=True), place)
+
+
+@function("SMALL", "a n", "n")
+def nth_smallest(where: Operand, place: float) -> float:
+    """Return the n-th smallest number."""
+    return _nth(sorted(numbers((where,))), place)
+
+
+def _nth(ordered: list[float], place: float) -> float:
+    index = -int(-place // 1)  # a broken place is rounded up
+    if not 1 <= index <= len(ordered):
+        raise CellError(ErrorValue.NUM)
+    return ordered[index - 1]
+
+
+@function("RANK RANK.EQ", "n a [n]", "n")
+def rank(value: float, where: Operand, ascending: float = 0.0) -> float:
+    """Return the place of a number among others, the largest being 1; equal numbers share a place."""
+    found = numbers((where,))
+    if not any(order(each, value) == 0 for each in found):
+        raise CellError(ErrorValue.NA)
+    wanted = -1 if ascending else 1
+    return float(1 + sum(order(each, value) == wanted for each in found))
+
+
+_SUBTOTALS: dict[int, Callable[..., float]] = {
+    1: average,
+    2: count,
+    3: count_filled,
+    4: largest,
+    5: smallest,
+    6: product,
+    7: lambda *a: variance(numbers(a), 1) ** 0.5,
+    8: lambda *a: variance(numbers(a), 0) ** 0.5,
+    9: total,
+    10: lambda *a: variance(numbers(a), 1),
+    11: lambda *a: variance(numbers(a), 0),
+}
+
+
+@function("SUBTOTAL", "n a (a)*", "n")
+def subtotal(which: float, *areas: Operand) -> float:
+    """Aggregate ranges; cells to be skipped have been blanked by the caller."""
+    return _SUBTOTALS[int(which) % 100](*areas)
