@@ -15,18 +15,6 @@ COLUMNS = [
     *("quantity", "start", "sample", "bars", "run", "material", "outside"),
     *("total", "unit_cost", "price", "price_with_nonrecurring"),
 ]
-    "quantity",
-    "start",
-    "sample",
-    "bars",
-    "run",
-    "material",
-    "outside",
-    "total",
-    "unit_cost",
-    "price",
-    "price_with_nonrecurring",
-]
 #: The check values golden-<quantity>-start, n, bars, run, mat, osp, mfg, unit_cost, unit_price_margin30,
 #: unit_price_nre_amortised.
 CHECKS = [
