@@ -61,7 +61,8 @@ def _lookup(data: Mapping[str, Any], path: str) -> Any:
 
 def _fits(placed: Placed, rows: Sequence[Any]) -> None:
     if len(rows) > placed.rows:
+        what = placed.table_bind.rsplit(".", 1)[-1]
         raise TemplateError(
-            f"{placed.sheet}: the data hold {len(rows)} rows of {placed.table_bind.rsplit('.', 1)[-1]}, the workbook has "
-            f"room for {placed.rows}; make it with more rows ({placed.row_key}={len(rows)})"
+            f"{placed.sheet}: found {len(rows)} rows of {what}, expected at most {placed.rows}; "
+            f"make the workbook with more rows ({placed.row_key}={len(rows)})"
         )

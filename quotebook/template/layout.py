@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from quotebook.template.plan import Placed, Plan, PlannedCell, PlannedSheet
-from quotebook.template.references import BREAKS, Place, area, lot_name, quoted, resolve
+from quotebook.template.references import BREAKS, Place, area, lot_name, resolve
 from quotebook.template.spec import (
     ChartsBlock,
     ChecklistBlock,
@@ -56,6 +57,8 @@ class _Builder:
         sheet.widths = {1: spec.label_width, 2: spec.value_width}
         row = self._head(sheet)
         for block in spec.blocks:
+            if block.new_page:
+                sheet.page_breaks.append(row - 1)
             if isinstance(block, FormBlock):
                 row = self._form(sheet, block, row)
             elif isinstance(block, TableBlock):
@@ -103,7 +106,8 @@ class _Builder:
         place = Place(sheet.spec.title)
         sheet.print_columns = max(sheet.print_columns, 4)
         sheet.widths.setdefault(3, 8)
-        sheet.widths.setdefault(4, 44)
+        if not any(isinstance(other, SeriesBlock | TableBlock) and not _narrow(other) for other in sheet.spec.blocks):
+            sheet.widths.setdefault(4, 44)
         for field in block.fields:
             self._place(Placed(field, sheet.spec.title, "scalar", row, 2))
             sheet.cells[row, 1] = PlannedCell("label", field.label)
@@ -126,7 +130,7 @@ class _Builder:
         column, printed = 1, 1
         for field in block.columns:
             width = self.lots if field.per_lot else 1
-            shape = "lot column" if field.per_lot else "column"
+            shape: Literal["column", "lot column"] = "lot column" if field.per_lot else "column"
             placed = Placed(
                 field, sheet.spec.title, shape, first, column, rows, width, row_key, block.bind, block.key
             )  # fmt: skip
@@ -134,7 +138,8 @@ class _Builder:
             for lot in range(width):
                 self._table_column(sheet, placed, heading, column + lot, lot if field.per_lot else None)
             column += width
-            printed = printed if field.per_lot else column - 1
+            if not field.per_lot and not (block.print_to and _stands_before(block, block.print_to, field.name)):
+                printed = column - 1
         sheet.print_columns = max(sheet.print_columns, printed)
         if sheet.freeze is None and block is sheet.spec.blocks[0]:
             sheet.freeze = (first - 1, 1)
@@ -196,8 +201,8 @@ class _Builder:
         row = self._block_head(sheet, row, block.title, block.hint)
         title, place = sheet.spec.title, Place(sheet.spec.title)
         sheet.print_columns = max(sheet.print_columns, 4)
-        sheet.widths.setdefault(3, 26)
-        sheet.widths.setdefault(4, 20)
+        sheet.widths[3] = max(sheet.widths.get(3, 0), 28)
+        sheet.widths[4] = max(sheet.widths.get(4, 0), 20)
         for column, text in enumerate(("what", "how many", "what it means", "go there"), start=1):
             sheet.cells[row, column] = PlannedCell("heading", text)
         stops: dict[str, list[str]] = {"price": [], "quotation": [], "nothing": []}
@@ -207,7 +212,11 @@ class _Builder:
             stops[check.stops].append(column_letters(2) + str(row))
             sheet.cells[row, 1] = PlannedCell("label", check.label)
             self._formula(sheet, row, 2, "formula", check.count, place)
-            words = {"price": "missing for the price", "quotation": "missing for the quotation", "nothing": "look at it"}
+            words = {
+                "price": "missing for the price",
+                "quotation": "missing for the quotation",
+                "nothing": "look at it",
+            }
             self._formula(sheet, row, 3, "state", f'IF({check.name}=0,"ok","◄ {words[check.stops]}")', place)
             sheet.cells[row, 4] = PlannedCell("link", f"{check.sheet} ►", jump=check.field)
         for name, label, key in (
@@ -263,11 +272,16 @@ class _Builder:
             sheet.cells[row, column] = PlannedCell(cell.look, formula=formula, field=cell.field)
 
 
+def _narrow(block: SeriesBlock | TableBlock) -> bool:
+    """Tell whether a table is narrow enough to leave the remarks of a form beside it alone."""
+    return isinstance(block, TableBlock) and len(block.columns) <= 3
+
+
+def _stands_before(block: TableBlock, first: str, second: str) -> bool:
+    names = [column.name for column in block.columns]
+    return names.index(first) < names.index(second)
+
+
 def inputs_of(plan: Plan) -> Iterator[Placed]:
     """Yield every input field of a plan in template order."""
     return (placed for placed in plan.placed.values() if placed.field.is_input)
-
-
-def sheet_reference(title: str) -> str:
-    """Return a sheet title as it stands in a reference."""
-    return quoted(title)

@@ -7,7 +7,7 @@ Four kinds of block:
 * a series: fields as rows, one column for the first piece alone and one for each quantity break;
 * a text: lines to read.
 
-A field is an input (typed by people, ``bind`` says where its value comes from), a formula, or a text that never changes.
+A field is an input (typed by people; ``bind`` says where its value comes from) or a formula.
 """
 
 from __future__ import annotations
@@ -72,6 +72,7 @@ class FormBlock(_Data):
     kind: Literal["form"]
     title: str
     hint: str = ""
+    new_page: bool = False
     fields: tuple[FieldSpec, ...] = Field(alias="field")
 
 
@@ -81,11 +82,13 @@ class TableBlock(_Data):
     kind: Literal["table"]
     title: str
     hint: str = ""
+    new_page: bool = False
     capacity: str
     bind: str = ""
     extra_rows: int = Field(default=0, description="rows on top of the capacity")
     align: str = Field(default="", description="capacity whose rows this table follows row by row")
     key: str = Field(default="", description="field that must be filled for a row to count")
+    print_to: str = Field(default="", description="last column that is printed; the rest are workings for the screen")
     columns: tuple[FieldSpec, ...] = Field(alias="column")
 
 
@@ -95,6 +98,7 @@ class SeriesBlock(_Data):
     kind: Literal["series"]
     title: str
     hint: str = ""
+    new_page: bool = False
     rows: tuple[FieldSpec, ...] = Field(alias="row")
 
 
@@ -103,6 +107,7 @@ class TextBlock(_Data):
 
     kind: Literal["text"]
     title: str = ""
+    new_page: bool = False
     lines: tuple[str, ...]
 
 
@@ -123,6 +128,7 @@ class ChecklistBlock(_Data):
     kind: Literal["checklist"]
     title: str
     hint: str = ""
+    new_page: bool = False
     total: str = Field(description="defined name of the sum of all counts that stop the price")
     total_quotation: str = Field(description="defined name of the sum of all counts that stop the quotation")
     checks: tuple[CheckSpec, ...] = Field(alias="check")
@@ -145,6 +151,7 @@ class ChartsBlock(_Data):
 
     kind: Literal["charts"]
     title: str = ""
+    new_page: bool = False
     charts: tuple[ChartSpec, ...] = Field(alias="chart")
 
 

@@ -1,0 +1,5 @@
+"""Lets ``python -m quotebook`` work; nothing else."""
+
+from quotebook.cli.main import main
+
+main()

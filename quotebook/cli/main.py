@@ -1,0 +1,128 @@
+"""The commands. Arguments in, a flow called, tables or JSON out, an exit code.
+
+Exit codes: 0 fine, 1 something found or not judged, 2 wrong use or nothing readable. Imports of the flows stand
+inside the commands, so that ``--help`` and a wrong argument cost nothing.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from quotebook import __version__
+
+app = typer.Typer(
+    help="Estimating workbooks for small machine shops: made, recomputed and checked outside the spreadsheet program.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+_Force = Annotated[bool, typer.Option("--force", help="Overwrite the target if it exists.")]
+_Json = Annotated[bool, typer.Option("--json", help="Print one JSON document for machines instead of tables.")]
+
+
+def main() -> None:
+    """Run the command line; every error that quotebook raises on purpose ends as one message and exit code 2."""
+    from quotebook.errors import QuotebookError
+
+    try:
+        app()
+    except QuotebookError as error:
+        print(f"quotebook: {error}", file=sys.stderr)
+        sys.exit(2)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(1)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        print(f"quotebook {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command(epilog="Example: quotebook new bracket.xlsx --shop shop.toml --job bracket.toml")
+def new(
+    target: Annotated[Path, typer.Argument(help="The workbook to make.")],
+    job: Annotated[Path | None, typer.Option(help="Job file (TOML or JSON) to fill in.")] = None,
+    shop: Annotated[Path | None, typer.Option(help="Shop profile (TOML or JSON).")] = None,
+    like: Annotated[Path | None, typer.Option(help="Carry over the inputs of an earlier workbook.")] = None,
+    rows: Annotated[
+        list[str] | None, typer.Option(help="Row capacity, as routing=40; may be given several times.")
+    ] = None,
+    template: Annotated[str, typer.Option(help="Template name, or the folder of your own.")] = "machined-part",
+    force: _Force = False,
+) -> None:
+    """Make an estimate workbook: blank, from a job file, or like an earlier workbook."""
+    from quotebook.cli.arguments import capacities, data_for_new
+    from quotebook.flows.new import make_workbook, new_file
+    from quotebook.workbook.atomic import refuse_existing
+
+    refuse_existing(target, force)
+    shop_data, job_data, notes = data_for_new(job, shop, like)
+    made = make_workbook(shop_data, job_data, template=template, rows=capacities(rows or []))
+    new_file(target, made, force=force)
+    for note in notes:
+        print(f"note: {note}", file=sys.stderr)
+    print(f"{target}: {made.formulas} formulas, every result stored. Open it and begin on the Start sheet.")
+
+
+@app.command(epilog="Example: quotebook recompute bracket.xlsx --json")
+def recompute(
+    files: Annotated[list[Path], typer.Argument(help="Workbooks to recompute.")],
+    json: _Json = False,
+    witness: Annotated[
+        str | None, typer.Option(help="Ask another engine as well: formulas, or ironcalc if installed.")
+    ] = None,
+    save_as: Annotated[
+        Path | None, typer.Option(help="Write a copy with fresh stored results (one file only).")
+    ] = None,
+    force: _Force = False,
+) -> None:
+    """Recompute workbooks without the spreadsheet program and tell whether their numbers are right."""
+    from quotebook.cli.arguments import check_witness
+    from quotebook.cli.recompute_report import exit_code, print_json, print_tables
+    from quotebook.flows.recompute import recompute_all
+
+    check_witness(witness)
+    if save_as is not None and len(files) != 1:
+        raise typer.BadParameter(f"found {len(files)} files; --save-as takes one", param_hint="--save-as")
+    results = recompute_all(files, witness=witness, save_as=save_as, force=force)
+    if json:
+        print_json(results)
+    else:
+        print_tables(results)
+    raise typer.Exit(exit_code(results))
+
+
+@app.command(epilog="Example: quotebook demo")
+def demo(
+    folder: Annotated[Path, typer.Argument(help="Folder for the demo's files.")] = Path("quotebook-demo"),
+    force: _Force = False,
+) -> None:
+    """Make a filled and a blank workbook of an invented shop, recompute, and say what to open next."""
+    from quotebook.cli.recompute_report import exit_code, print_tables
+    from quotebook.flows.demo import make_demo
+
+    result = make_demo(folder, force=force)
+    print_tables([result.recomputed])
+    print(f"Made in {folder}:")
+    for path, what in result.files:
+        print(f"  {path.name:<24} {what}")
+    print(f"Open {result.files[0][0]} in your spreadsheet program and begin on the Start sheet.")
+    print("Change a number on the Routing sheet, save, and run: quotebook recompute " + str(result.files[0][0]))
+    raise typer.Exit(exit_code([result.recomputed]))
