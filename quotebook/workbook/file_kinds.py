@@ -54,20 +54,27 @@ def _named(where: str, data: bytes) -> NotAWorkbook:
 
 def _named_text(where: str, data: bytes) -> NotAWorkbook:
     start = data[:4096]
-    encoding = "utf-16" if start[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8"
-    text = start.decode(encoding, errors="replace").lstrip("\ufeff \t\r\n")
+    text = _decoded(start).lstrip("\ufeff \t\r\n")
     lowered = text.lower()
     if lowered.startswith(("<html", "<!doctype", "<table", "<head", "<body")):
         return not_a_workbook(where, f"a web page: {quoted(text[:40])}", _WANTED, _SAVE_AS)
     if lowered.startswith("<?xml") or lowered.startswith("<"):
         return not_a_workbook(where, f"an XML text: {quoted(text[:40])}", _WANTED, _SAVE_AS)
-    if ("\0" not in text and text.isprintable()) or _looks_like_text(text):
+    if _looks_like_text(text):
         first_line = text.splitlines()[0] if text.splitlines() else ""
         remedy = "import it into the spreadsheet program as text and save it as .xlsx"
         return not_a_workbook(where, f"plain text: {quoted(first_line[:40])}", _WANTED, remedy)
     return not_a_workbook(where, f"an unknown format beginning {data[:8].hex(' ')}", _WANTED, _SAVE_AS)
 
 
+def _decoded(start: bytes) -> str:
+    """Return the beginning of a file as text: UTF-16 by its mark, UTF-8, else one byte a character."""
+    if start[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return start.decode("utf-16", errors="replace")
+    text = start.decode("utf-8", errors="replace")
+    return start.decode("latin-1") if "\ufffd" in text[:-1] else text
+
+
 def _looks_like_text(text: str) -> bool:
     odd = sum(not (character.isprintable() or character in "\r\n\t") for character in text)
-    return odd + text.count("\ufffd") <= len(text) // 20
+    return odd <= len(text) // 20
