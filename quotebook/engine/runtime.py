@@ -161,7 +161,7 @@ def replace_na(value: Value, instead: Value) -> Value:
 
 
 def without(area: Ref, places: Sequence[tuple[int, int]]) -> Ref:
-    """Return a reference whose cells at ``places``, rows and columns from 0, are blank; SUBTOTAL skips other subtotals and hidden rows."""
+    """Return a reference with some cells blanked, for SUBTOTAL; ``places`` are rows and columns from 0."""
     flat = list(area.flat)
     for row, column in places:
         if row < area.height and column < area.width:

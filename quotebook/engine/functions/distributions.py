@@ -84,6 +84,9 @@ def binomial(successes: float, trials: float, chance: float, cumulative: bool) -
 def _hypergeometric_term(found: int, sample: int, marked: int, lot: int) -> float:
     if found > min(sample, marked) or sample - found > lot - marked:
         return 0.0
+    if lot > 2000:  # exact whole numbers would be slow; logarithms keep 11 digits here
+        log_term = _log_choose(marked, found) + _log_choose(lot - marked, sample - found) - _log_choose(lot, sample)
+        return math.exp(log_term)
     return math.comb(marked, found) * math.comb(lot - marked, sample - found) / math.comb(lot, sample)
 
 
