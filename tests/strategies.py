@@ -465,7 +465,8 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
     per_operation = [
         draw(st.lists(cutting_lines(number, cut_whole), min_size=int(number in cut and cut_whole), max_size=3))
         for number in known
-        if number in cut or not draw(st.integers(0, 4))
+        # Work on pieces that are sent out would need a rate, which an empty operation does not have.
+        if number in cut or not ((complete and number in sent_out) or draw(st.integers(0, 4)))
     ]
     bought = draw(unique_names(len(sent_out), max(len(sent_out), 5)))
     where = [*sent_out, *([None] * (len(bought) - len(sent_out)))]
