@@ -9,12 +9,20 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from quotebook.engine.agreement import Absent, Agreement, Verdict, compare
     from quotebook.engine.book import Evaluation, FormulaBook, Result, Status, TableRange
     from quotebook.engine.compile import compile_book
     from quotebook.engine.evaluation import evaluate
+    from quotebook.engine.normal import fingerprint, normal_form
     from quotebook.engine.program import Program
 
 _HOMES = {
+    "Absent": "agreement",
+    "Agreement": "agreement",
+    "Verdict": "agreement",
+    "compare": "agreement",
+    "fingerprint": "normal",
+    "normal_form": "normal",
     "Evaluation": "book",
     "FormulaBook": "book",
     "Program": "program",
@@ -26,14 +34,20 @@ _HOMES = {
 }
 
 __all__ = [
+    "Absent",
+    "Agreement",
     "Evaluation",
     "FormulaBook",
     "Program",
     "Result",
     "Status",
     "TableRange",
+    "Verdict",
+    "compare",
     "compile_book",
     "evaluate",
+    "fingerprint",
+    "normal_form",
 ]
 
 

@@ -61,6 +61,25 @@ class Ref(Array):
         return rows
 
 
+class Unreadable(Ref):
+    """A range whose cells cannot be had; whoever looks at them raises the reason."""
+
+    __slots__ = ("trouble",)
+
+    def __init__(self, trouble: Exception) -> None:
+        self.trouble = trouble
+        super().__init__(2, 2, ())
+
+    @property
+    def flat(self) -> Sequence[Value]:
+        """Raise the reason."""
+        raise self.trouble
+
+    @flat.setter
+    def flat(self, values: Sequence[Value]) -> None:
+        pass
+
+
 #: What a function may receive.
 Operand = Value | Array
 

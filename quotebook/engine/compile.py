@@ -15,6 +15,8 @@ from quotebook.engine.source import Source, Unit
 from quotebook.engine.tokens import FormulaTrouble
 from quotebook.values import Address
 
+#: Steps of a circular path that a reason shows.
+LONGEST_PATH = 20
 #: Python's own parser stops at 200 nested brackets.
 DEEPEST_SOURCE = 150
 
@@ -132,8 +134,9 @@ def _troubles(network: graph.Graph, units: list[Unit], loops: list[list[int]]) -
     troubles = {number: unit.trouble for number, unit in enumerate(units) if unit.trouble}
     for loop in loops:
         for number, path in graph.loop_paths(network, loop).items():
-            steps = " -> ".join(str(units[step].cell) for step in path)
-            troubles.setdefault(number, f"circular reference: {steps}")
+            shown = path if len(path) <= LONGEST_PATH else [*path[: LONGEST_PATH - 2], None, path[-1]]
+            steps = [f"{len(path) - LONGEST_PATH + 1} more" if s is None else str(units[s].cell) for s in shown]
+            troubles.setdefault(number, f"circular reference: {' -> '.join(steps)}")
     return troubles
 
 

@@ -249,7 +249,7 @@ class Emitter:
             return self.emit(node, MANY)
         code = self.emit(node, MANY if want == MANY else ANY)
         if kind == "r" and code.kind != "a":
-            if isinstance(node, s.ErrorLiteral) or code.source.startswith("k"):
+            if isinstance(self.constants.values.get(code.source), ErrorValue):
                 return Code(f"scalar({code.source})", "v")
             raise FormulaTrouble(f"{function} is given a computed value where it needs a range; not supported")
         if kind == "x" and not _cannot_raise(code):

@@ -112,6 +112,9 @@ def _reference(node: s.Reference, cell: Address) -> str:
     left = part("C", node.left, node.fixed[1], cell.column)
     bottom = part("R", node.bottom, node.fixed[2], cell.row)
     right = part("C", node.right, node.fixed[3], cell.column)
+    # Which end comes first means nothing, and C$1:C1 copied upward would swap its ends.
+    top, bottom = sorted((top, bottom))
+    left, right = sorted((left, right))
     sheet = _sheet(node.sheet, cell)
     if node.form == "columns":
         return f"{sheet}{left}:{right}"

@@ -47,11 +47,11 @@ class _Parser:
             raise FormulaTrouble(f"{token.text!r} stands where the formula should end")
         return node
 
-    def take(self, text: str) -> None:
+    def take(self, text: str, wanted: str = "") -> None:
         token = self.tokens[self.position]
         if token.kind != "op" or token.text != text:
             found = token.text or "the end"
-            raise FormulaTrouble(f"{found!r} stands where {text!r} is expected")
+            raise FormulaTrouble(f"{found!r} stands where {wanted or repr(text)} is expected")
         self.position += 1
 
     def at(self, text: str) -> bool:
@@ -165,7 +165,7 @@ class _Parser:
                 if self.at(")"):
                     self.position += 1
                     break
-                self.take(",")
+                self.take(",", "',' or ')'")
         if name in ("TRUE", "FALSE") and not arguments:
             return s.Logical(name == "TRUE")
         return s.Call(name, tuple(arguments))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 
-from quotebook.engine.arrays import Array, Operand, Ref
+from quotebook.engine.arrays import Array, Operand, Ref, Unreadable
 from quotebook.engine.convert import CellError, NotSupported, scalar, truth
 from quotebook.engine.operators import equal, place
 from quotebook.values import ErrorValue, Value
@@ -47,7 +47,7 @@ class OpenArea(NamedTuple):
         last_column = max([cell[1] for cell in (*known, *inputs)], default=left)
         height, width = last_row - top + 1, last_column - left + 1
         if height * width > LARGEST_OPEN_AREA:
-            raise NotSupported(f"a range of {height * width} cells in use is too large")
+            return Unreadable(NotSupported(f"a range of {height * width} cells in use is too large"))
         flat: list[Value] = [None] * (height * width)
         for (row, column), value in inputs.items():
             flat[(row - top) * width + column - left] = value
