@@ -127,11 +127,11 @@ class Words(Kind):
         return f"{self.noun} of {least}at most {self.longest} characters, without control characters"
 
     def check(self, value: object) -> str:
-        """Return the text with line feeds as line ends."""
+        """Return the text with line feeds as line ends, without blanks around it: on a sheet nobody sees them."""
         if not isinstance(value, str) or not self.shortest <= len(value) <= self.longest:
             raise ValueError("not such a text")
-        text = value.replace("\r\n", "\n").replace("\r", "\n")
-        if _has_unprintable(text) or (self.shortest and not text.strip()):
+        text = value.replace("\r\n", "\n").replace("\r", "\n").strip()
+        if _has_unprintable(text) or (self.shortest and not text):
             raise ValueError("unprintable or blank")
         return text
 

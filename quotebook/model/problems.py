@@ -53,6 +53,8 @@ def quoted(value: object) -> str:
         return f'"{_short(value)}" (text)'
     if isinstance(value, bool):
         return f'"{str(value).lower()}"'
+    if isinstance(value, list | tuple) and any(isinstance(item, Mapping) for item in value):
+        return f'"{len(value)} rows" (a list of tables)'
     if isinstance(value, list | tuple):
         return f'"{_short(", ".join(str(item) for item in value))}" (a list)'
     if isinstance(value, date):
