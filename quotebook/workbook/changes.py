@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from xml.sax.saxutils import escape
 
 from quotebook.errors import BookError
@@ -58,7 +58,7 @@ class CellXml:
 def input_xml(where: str, value: Value | date, date1904: bool, prefix: str) -> CellXml:
     """Return a constant as XML; text goes inline, so that no other part changes."""
     if isinstance(value, date):
-        value = serial_of(value.replace(tzinfo=None) if isinstance(value, datetime) else value, date1904)
+        value = serial_of(value, date1904)
     if isinstance(value, str):
         inside = f'<{prefix}t xml:space="preserve">{_text(where, value)}</{prefix}t>'
         return CellXml("inlineStr", "", f"<{prefix}is>{inside}</{prefix}is>")

@@ -152,17 +152,17 @@ def test_dates_agree_with_openpyxl() -> None:
     assert serial_of(moment, date1904=True) == pytest.approx(to_excel(moment, CALENDAR_MAC_1904), abs=1e-9)
 
 
-def test_reading_is_not_slower_than_openpyxl(tmp_path: Path) -> None:
-    """A bound that holds on any machine: our one pass against one of the two loads that openpyxl would need."""
-    path = write_varied(tmp_path / "book.xlsx", sheets=6, rows=100)
+def test_reading_takes_less_work_than_openpyxl(tmp_path: Path) -> None:
+    """A bound that holds on any machine: our one pass against one of the two loads that openpyxl would need.
 
-    def fastest(action: object) -> float:
-        assert callable(action)
-        times = []
-        for _ in range(3):
-            start = time.perf_counter()
-            action(path)
-            times.append(time.perf_counter() - start)
-        return min(times)
-
-    assert fastest(read_snapshot) < fastest(openpyxl.load_workbook)
+    Processor time of this process, the best of five alternating runs, so that a busy machine does not matter.
+    """
+    path = write_varied(tmp_path / "book.xlsx", sheets=6, rows=60)
+    readers = (read_snapshot, openpyxl.load_workbook)
+    best = [float("inf"), float("inf")]
+    for _ in range(5):
+        for number, reader in enumerate(readers):
+            start = time.process_time()
+            reader(path)
+            best[number] = min(best[number], time.process_time() - start)
+    assert best[0] < best[1]
