@@ -48,6 +48,11 @@ class Kind:
         return core_schema.no_info_plain_validator_function(self._validate)
 
 
+def as_a_cell_holds_it(number: float) -> float:
+    """Return a number with 15 significant digits: more are lost when a spreadsheet program saves the cell."""
+    return float(f"{number:.15g}")
+
+
 @dataclass(frozen=True)
 class Number(Kind):
     """A finite number from ``low`` to ``high``; the ends belong to it unless said otherwise."""
@@ -69,10 +74,10 @@ class Number(Kind):
         return f"{self.noun} from {self.low:g} to {self.high:g}"
 
     def check(self, value: object) -> float:
-        """Return the number as a float."""
+        """Return the number as a float of 15 significant digits."""
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise ValueError("not a number")
-        number = float(value)
+        number = as_a_cell_holds_it(float(value))
         if not math.isfinite(number) or not self.low <= number <= self.high:
             raise ValueError("out of range")
         if self.below_high and number >= self.high:
