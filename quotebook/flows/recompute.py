@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from quotebook.engine import evaluate
 from quotebook.engine.agreement import Verdict, compare
@@ -18,7 +18,7 @@ from quotebook.errors import BookError
 from quotebook.flows.elements import TOTALS, Key, reference_values
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.template.plan import Placed
-from quotebook.values import Address, ErrorValue, Value
+from quotebook.values import Address, Value
 from quotebook.workbook.changes import Change, NewResult
 from quotebook.workbook.patch import write_copy
 from quotebook.workbook.promises import Broken, broken_promises
@@ -149,7 +149,7 @@ def _not_evaluated(opened: Opened, evaluation: Evaluation) -> Iterator[Unknown]:
 
 def _against_stored(opened: Opened, evaluation: Evaluation, out: Recomputed) -> Iterator[Disagreement]:
     fields: Mapping[Address, str] | None = None
-    nothing_stored = 0
+    nothing_stored = other_errors = 0
     for address, result in evaluation.results.items():
         if result.status is not Status.EVALUATED:
             continue
@@ -159,15 +159,20 @@ def _against_stored(opened: Opened, evaluation: Evaluation, out: Recomputed) -> 
             nothing_stored += 1
             continue
         out.compared_stored += 1
-        verdict = compare(stored if stored is not None else "", result.value if result.value is not None else "")
-        if verdict is Verdict.AGREES or (result.volatile and verdict is not Verdict.AGREES):
+        agreement = compare(_text_for_blank(stored), _text_for_blank(result.value))
+        if agreement.verdict is Verdict.AGREES or result.volatile:
+            continue
+        if agreement.kind == "another error":
+            other_errors += 1
             continue
         if fields is None:
             fields = _field_names(opened)
         yield Disagreement(
             "stored and recomputed", str(address), fields.get(address, ""), stored, result.value, None,
-            _stale_reason(opened, stored, result.value),
+            _stale_reason(opened),
         )  # fmt: skip
+    if other_errors:
+        out.notes.append(f"{other_errors} cells hold another kind of error than recomputed; programs differ in these")
     if nothing_stored:
         out.notes.append(
             f"{nothing_stored} of {len(evaluation.results)} formulas have no stored result: the file was never "
@@ -175,9 +180,12 @@ def _against_stored(opened: Opened, evaluation: Evaluation, out: Recomputed) -> 
         )
 
 
-def _stale_reason(opened: Opened, stored: Value, fresh: Value) -> str:
-    if isinstance(stored, ErrorValue) and isinstance(fresh, ErrorValue):
-        return "both are errors, of different kinds; spreadsheet programs differ here"
+def _text_for_blank(value: Value) -> Value:
+    """A formula that gives nothing is stored as an empty text, or not at all, depending on the program."""
+    return "" if value is None else value
+
+
+def _stale_reason(opened: Opened) -> str:
     if opened.snapshot.calculation.mode == "manual":
         return "manual calculation is on: the stored result is older than the inputs"
     if not opened.snapshot.calculation.full_precision:
@@ -226,10 +234,10 @@ def _against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) 
             continue
         address = _address(placed, key)
         known, recomputed = seen.value(address)
-        if not known or not _comparable(key[0], reference, recomputed):
+        if not known or not _comparable(key[0], reference, recomputed, bool(price.all_missing)):
             continue
         out.compared_reference += 1
-        if reference is not None and compare(recomputed, reference) is Verdict.AGREES:
+        if reference is not None and compare(recomputed, reference).verdict is Verdict.AGREES:
             continue
         if broken is None:
             broken = list(broken_promises(opened.contract, opened.located, opened.snapshot))
@@ -241,11 +249,15 @@ def _against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) 
         )  # fmt: skip
 
 
-def _comparable(name: str, reference: Value, recomputed: Value) -> bool:
-    """Tell whether the two can be judged: what the reference does not know is judged only for totals."""
-    if reference is not None:
-        return True
-    return name in TOTALS and isinstance(recomputed, float)
+def _comparable(name: str, reference: Value, recomputed: Value, incomplete: bool) -> bool:
+    """Tell whether the two can be judged.
+
+    What the reference does not know is judged only for totals: a number there is too much. While something is missing
+    the workbook may say so in more places than the reference does.
+    """
+    if reference is None:
+        return name in TOTALS and isinstance(recomputed, float)
+    return not (incomplete and recomputed == "incomplete")
 
 
 def _wrong_reason(broken: list[Broken], address: Address) -> str:
@@ -347,10 +359,8 @@ def _against_witness(opened: Opened, evaluation: Evaluation, name: str, out: Rec
         if other is None or other.status is not Status.EVALUATED or result.status is not Status.EVALUATED:
             continue
         judged += 1
-        blank: Any = ""
-        ours = result.value if result.value is not None else blank
-        theirs = other.value if other.value is not None else blank
-        if compare(ours, theirs) is not Verdict.AGREES:
+        theirs = _text_for_blank(other.value)
+        if compare(_text_for_blank(result.value), theirs).verdict is not Verdict.AGREES:
             yield Disagreement(
                 "recomputed and witness", str(address), fields.get(address, ""), theirs, result.value, None,
                 f"the witness {name} says {theirs!r}; known differences of that library are in DEVELOPERS.md",

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from quotebook.engine.normal import same_formula
+from quotebook.engine.normal import normal_form
 from quotebook.errors import TemplateError
 from quotebook.template.plan import Placed
 from quotebook.template.references import Place, resolve
@@ -42,7 +42,7 @@ def broken_promises(contract: Contract, located: Located, snapshot: Snapshot) ->
             cell = snapshot.cell(address)
             if cell is not None and cell.formula is not None:
                 found = "=" + cell.formula
-                if same_formula(found, expected):
+                if found == expected or normal_form(cell.formula, address) == normal_form(expected[1:], address):
                     continue
             else:
                 found = "" if cell is None or cell.value is None else str(cell.value)
