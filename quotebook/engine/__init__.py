@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from quotebook.engine.evaluation import evaluate
     from quotebook.engine.normal import fingerprint, normal_form
     from quotebook.engine.program import Program
+    from quotebook.engine.witness import witness_formulas, witness_ironcalc
 
 _HOMES = {
     "Absent": "agreement",
@@ -23,6 +24,8 @@ _HOMES = {
     "compare": "agreement",
     "fingerprint": "normal",
     "normal_form": "normal",
+    "witness_formulas": "witness",
+    "witness_ironcalc": "witness",
     "Evaluation": "book",
     "FormulaBook": "book",
     "Program": "program",
@@ -48,6 +51,8 @@ __all__ = [
     "evaluate",
     "fingerprint",
     "normal_form",
+    "witness_formulas",
+    "witness_ironcalc",
 ]
 
 
