@@ -85,11 +85,17 @@ class Precedents:
         number_of = {cell: number for number, cell in enumerate(self.cells)}
         for member, first in self.members.items():
             number_of.setdefault(member, number_of[first])
+        network = self._graph(number_of)
         why = dict(troubles)
-        for cell in self.cells:
-            if cell not in values and cell not in why:
-                why[cell] = f"{engine} gave no answer; a loop of references is the usual cause"
-        tainted = self._graph(number_of).reached([number_of[cell] for cell in self.cells if cell in why])
+        for loop in graph.in_order(network)[1]:
+            for number in loop:
+                if self.cells[number] not in values:
+                    why.setdefault(self.cells[number], f"{engine} gave no answer: circular reference")
+        tainted = network.reached([number_of[cell] for cell in self.cells if cell in why])
+        for number, cell in enumerate(self.cells):
+            if cell not in values and number not in tainted:
+                why.setdefault(cell, f"{engine} gave no answer")
+        tainted = network.reached([number_of[cell] for cell in self.cells if cell in why])
         results: dict[Address, Result] = {}
         for cell in {**dict.fromkeys(self.cells), **dict.fromkeys(self.members)}:
             number = number_of[cell]
