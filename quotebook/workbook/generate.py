@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -26,6 +27,8 @@ from quotebook.workbook.validation import validation_of
 
 #: Every generated file carries this date, so that equal input gives equal bytes.
 FIXED_DATE = datetime.datetime(2000, 1, 1)
+#: Functions younger than the file format that templates may use.
+_NEWER = re.compile(r"\b(MAXIFS|MINIFS|IFS|SWITCH|CONCAT|TEXTJOIN)(?=\()")
 #: Paper sizes by the number that the file format gives them.
 LETTER, A4 = 1, 9
 _CHART_COLORS = ("#24424A", "#B5651D", "#7A8B69", "#5B4B8A", "#A23B4A", "#C9A227", "#3D7EA6", "#8C8C8C")
@@ -52,9 +55,7 @@ def workbook_bytes(
     Errors: NameRefused when a defined name would not be accepted.
     """
     buffer = io.BytesIO()
-    book = xlsxwriter.Workbook(
-        buffer, {"in_memory": True, "use_future_functions": True, "default_date_format": "yyyy-mm-dd"}
-    )
+    book = xlsxwriter.Workbook(buffer, {"in_memory": True, "default_date_format": "yyyy-mm-dd"})
     writer = _Writer(book, plan, values, money, header, paper)
     sheets = [book.add_worksheet(sheet.spec.title) for sheet in plan.sheets]
     for name, reference in plan.names.items():
@@ -70,6 +71,15 @@ def workbook_bytes(
     book.set_calc_mode("auto")
     book.close()
     return buffer.getvalue()
+
+
+def _prefixed(formula: str) -> str:
+    """Return a formula with the prefix that the file format wants before newer functions.
+
+    XlsxWriter can do it too, but its pattern for NORM.INV also takes NORMSINV (seen in 3.3.1), which then has too
+    few arguments; ``tests/workbook/test_generate.py`` tells when that is mended.
+    """
+    return _NEWER.sub(r"_xlfn.\1", formula)
 
 
 def _write_contract(book: Workbook, rows: list[list[str]]) -> None:
@@ -124,7 +134,7 @@ class _Writer:
         if cell.formula:
             # XlsxWriter stores 0 for a formula without a value; an empty result must be an empty text.
             stored = "" if value is None else str(value) if isinstance(value, ErrorValue) else value
-            sheet.write_formula(row - 1, column - 1, f"={cell.formula}", form, stored)
+            sheet.write_formula(row - 1, column - 1, f"={_prefixed(cell.formula)}", form, stored)
         elif cell.look == "input":
             self._input(sheet, row, column, cell, form, value)
         elif cell.jump:

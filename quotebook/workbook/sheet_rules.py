@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from quotebook.workbook.areas import LAST_COLUMN
 from quotebook.workbook.snapshot import Validation
 from quotebook.workbook.text_escapes import unescaped
-from quotebook.workbook.xml_parts import Element, child, children, flag, text_of, whole
+from quotebook.workbook.xml_parts import Element, child, children, flag, local, text_of, whole
 
 _SECRETS = frozenset({"password", "hashValue", "saltValue"})
 
@@ -32,10 +32,8 @@ def read_conditional_formats(element: Element) -> list[tuple[str, str]]:
     ranges = element.get("sqref") or text_of(child(element, "sqref"))
     found: list[tuple[str, str]] = []
     for rule in children(element, "cfRule"):
-        formulas = [*children(rule, "formula"), *children(rule, "f")]
-        found.extend((ranges, _formula(formula)) for formula in formulas)
-        if not formulas:
-            found.append((ranges, ""))
+        formulas = [_formula(part) for part in rule if local(part) in ("formula", "f")]
+        found.extend((ranges, formula) for formula in formulas or [""])
     return found
 
 
