@@ -8,9 +8,8 @@ half-filled job lacks, ``complete_jobs(shop)`` jobs that lack nothing, so that e
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, timedelta
-from functools import cache, lru_cache
-from typing import Any, TypeVar
+from datetime import timedelta
+from typing import TypeVar
 
 from hypothesis import strategies as st
 
@@ -18,186 +17,35 @@ from quotebook.model import (
     STOCK_LINE,
     Actuals,
     Buyout,
-    Currency,
     Cutting,
     Fit,
-    HandRate,
     Inspection,
     Job,
     JobHeader,
-    Material,
     Nonrecurring,
     Operation,
-    Policy,
-    SamplingRow,
     Shop,
-    ShopHeader,
     Stock,
     SupplierPrice,
-    WorkCenter,
 )
+from tests.kinds import (
+    Draw,
+    days,
+    money,
+    names,
+    numbers,
+    optional,
+    small_counts,
+    texts,
+    unique_names,
+    units,
+    usually,
+)
+from tests.shop_strategies import shops
+
+__all__ = ["complete_jobs", "jobs", "names", "numbers", "optional", "shops", "shops_with", "texts"]
 
 T = TypeVar("T")
-Draw = Callable[[st.SearchStrategy[Any]], Any]
-
-#: Texts that spreadsheets, XML, TOML and formulas each misread when somebody forgets to escape.
-AWKWARD_TEXTS = [
-    "",
-    " ",
-    "=1+1",
-    "+49 30 1234",
-    "-5",
-    "@home",
-    "'quoted'",
-    '"double"',
-    'say ""twice""',
-    "<tag> & more",
-    "]]>",
-    "_x0041_",
-    "\\n is no line end",
-    "two\nlines",
-    "tab\there",
-    " blank ends ",
-    "007",
-    "1e5",
-    "TRUE",
-    "#N/A",
-    "2031-05-20",
-    "\u00d8 25 h7 \u00b1 0,01 \u00b5m",
-    "\u4e2d\u6587",
-    "\u05e2\u05d1",
-    "\U0001f529",
-    "{braces} [brackets] $1 %s",
-    "'''",
-    "C:\\folder\\new",
-]
-_CHARACTERS = st.characters(
-    codec="utf-8", exclude_categories=("Cs", "Cc", "Cn", "Co"), include_characters="\n\t", exclude_characters="\u0085"
-)
-texts = st.one_of(st.just(""), st.sampled_from(AWKWARD_TEXTS), st.text(_CHARACTERS, max_size=30))
-_NAME_REST = st.text("abcdefgMNOP0123 ()&'\"/<>.,-+#%=@!$;:\u00e9\u00fc\u00f1\u4e2d", max_size=14)
-
-
-@st.composite
-def names(draw: Draw) -> str:
-    """Names that lookups must find: a letter or digit, then nearly anything."""
-    return (draw(st.sampled_from("ABCxyz159\u00c9\u4e2d")) + draw(_NAME_REST)).strip()
-
-
-def unique_names(low: int, high: int) -> st.SearchStrategy[list[str]]:
-    """Lists of names that differ by more than upper and lower case, none of them the stock's word."""
-    free = names().filter(lambda name: name.casefold() != STOCK_LINE.casefold())
-    return st.lists(free, min_size=low, max_size=high, unique_by=str.casefold)
-
-
-@cache
-def numbers(low: float, high: float, places: int = 2) -> st.SearchStrategy[float]:
-    """Numbers as people type them, and now and then one that no decimal fraction writes shortly."""
-    typed = st.integers(round(low * 10**places), round(high * 10**places)).map(lambda n: n / 10**places)
-    return st.one_of(typed, typed, st.floats(low, high, allow_subnormal=False, width=64).map(lambda x: max(low, x)))
-
-
-@lru_cache(typed=True)
-def usually(default: T, otherwise: st.SearchStrategy[T]) -> st.SearchStrategy[T]:
-    """The default in about half of the cases."""
-    return st.one_of(st.just(default), otherwise)
-
-
-@cache
-def optional(strategy: st.SearchStrategy[T]) -> st.SearchStrategy[T | None]:
-    """Nothing, or a value."""
-    return st.one_of(st.none(), strategy)
-
-
-days = st.dates(date(1999, 1, 1), date(2060, 12, 31))
-rates = numbers(0, 300)
-money = numbers(0, 2000)
-units = st.sampled_from(["in", "mm"])
-small_counts = usually(0, st.integers(0, 9))
-
-
-# --- shops -------------------------------------------------------------------------------------------
-
-
-@st.composite
-def policies(draw: Draw) -> Policy:
-    """Policies over every choice; the profit share fits its rule."""
-    rule = draw(st.sampled_from(["margin", "markup"]))
-    smallest = draw(st.integers(1, 5))
-    share = numbers(0, 1)
-    return Policy(
-        pricing_basis=draw(st.sampled_from(["sell rates", "cost plus"])),
-        profit_rule=rule,
-        profit_share=draw(numbers(0, 0.9) if rule == "margin" else numbers(0, 5)),
-        nonrecurring_carries_profit=draw(st.booleans()),
-        nonrecurring_charging=draw(st.sampled_from(["own line", "spread"])),
-        stock_markup=draw(share),
-        hardware_markup=draw(share),
-        outside_markup=draw(share),
-        nonrecurring_markup=draw(share),
-        purchase_step=draw(st.sampled_from([0.0, 0.01, 0.05, 1.0, 5.0])),
-        price_step=draw(st.sampled_from([0.0001, 0.01, 0.05, 0.25, 1.0])),
-        order_minimum=draw(usually(0.0, money)),
-        expedite_share=draw(numbers(0, 2)),
-        bar_charging=draw(st.sampled_from(["whole bars", "used length"])),
-        pieces_charged=draw(st.sampled_from(["surviving", "started"])),
-        touch_off_minutes=draw(numbers(0, 10)),
-        prove_in_minutes=draw(numbers(0, 60)),
-        smallest_lot=smallest,
-        largest_lot=draw(st.integers(smallest, 100_000)),
-        margin_floor=draw(numbers(0, 0.9)),
-        quotation_valid_days=draw(st.integers(0, 120)),
-    )
-
-
-@st.composite
-def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
-    """A work center in inch or millimetres, with or without an operator of its own."""
-    system = draw(units)
-    scale = 1.0 if system == "in" else 25.0
-    travel = numbers(1, 60, 1).map(lambda x: x * scale)
-    return WorkCenter(
-        name=name,
-        units=system,
-        travel_x=draw(travel),
-        travel_y=draw(travel),
-        travel_z=draw(travel),
-        holding_tolerance=draw(numbers(0.0001, 0.01, 4)) * scale,
-        cost_rate=draw(rates),
-        sell_rate=draw(rates),
-        operator=draw(optional(st.sampled_from(hands))),
-    )
-
-
-@st.composite
-def shops(draw: Draw) -> Shop:
-    """Whole shop profiles."""
-    hands = draw(unique_names(1, 4))
-    centers = draw(unique_names(1, 4))
-    lots = draw(st.lists(st.integers(1, 2000), max_size=5, unique=True).map(sorted))
-    return Shop(
-        shop=ShopHeader(
-            name=draw(st.sampled_from(["Invented shop", "=Shop", "Sample & Sons <invented>"])),
-            address=draw(texts),
-            contact=draw(texts),
-            note="Invented, for tests",
-        ),
-        money=Currency(
-            currency_symbol=draw(st.sampled_from(["$", "\u20ac", "kr", '"', "CHF", "\u00a3"])),
-            currency_code=draw(st.sampled_from(["USD", "EUR", "XTS"])),
-            decimals=draw(st.integers(0, 4)),
-        ),
-        policy=draw(policies()),
-        hand_rates=tuple(HandRate(name=name, cost_rate=draw(rates), sell_rate=draw(rates)) for name in hands),
-        work_centers=tuple(draw(work_centers(name, hands)) for name in centers),
-        materials=tuple(
-            Material(name=name, density=draw(numbers(0.1, 25)), source=draw(texts)) for name in draw(unique_names(0, 4))
-        ),
-        sampling=tuple(SamplingRow(lot_from=lot, sample=draw(st.integers(1, 300))) for lot in lots),
-    )
-
-
-# --- jobs --------------------------------------------------------------------------------------------
 
 
 @st.composite

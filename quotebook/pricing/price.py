@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from quotebook.model import Job, Shop
@@ -71,7 +72,22 @@ def _sale(plan: JobPlan, per_piece: float | None, quantity: int) -> _Sale:
     return _Sale(unit_price, goods, supplement, goods + supplement)
 
 
-def _price_lot(plan: JobPlan, work: LotWork, next_cost: float | None, spread: bool) -> LotPrice:
+@dataclass(frozen=True)
+class _LotMoney:
+    """What a lot comes to: price and cost before and after rounding, and what is charged beside it."""
+
+    lot_price: float | None
+    adjusted: float | None
+    spread_per_piece: float | None
+    sale: _Sale
+    again: _Sale
+    charge: float | None
+    element_cost: float | None
+    cost: float | None
+
+
+def _lot_money(plan: JobPlan, work: LotWork, spread: bool) -> _LotMoney:
+    """Price a lot; ``spread``: nonrecurring is spread over the pieces instead of charged on its own line."""
     known = not (plan.missing or work.missing)
     quantity, nonrecurring = work.quantity, plan.nonrecurring
     over = plan.job.job.spread_quantity or quantity
@@ -79,20 +95,31 @@ def _price_lot(plan: JobPlan, work: LotWork, next_cost: float | None, spread: bo
     adjusted = product(lot_price, plan.terms.order_factor)
     recurring = None if adjusted is None else adjusted / quantity
     per_piece = _spread(nonrecurring.price, over) if spread else 0.0
-    sale = _sale(plan, total([recurring, per_piece]), quantity)
-    again = _sale(plan, recurring, quantity)
-    charge = 0.0 if spread else nonrecurring.full
     element_cost = work.cost.total() if known else None
     share = product(nonrecurring.cost, float(quantity)) if spread else 0.0
-    cost = total([element_cost, None if share is None else share / over])
-    break_even, never = _break_even(sale.unit_price, quantity, next_cost, element_cost, nonrecurring.cost, charge)
+    return _LotMoney(
+        lot_price=lot_price,
+        adjusted=adjusted,
+        spread_per_piece=per_piece,
+        sale=_sale(plan, total([recurring, per_piece]), quantity),
+        again=_sale(plan, recurring, quantity),
+        charge=0.0 if spread else nonrecurring.full,
+        element_cost=element_cost,
+        cost=total([element_cost, _spread(share, over)]),
+    )
+
+
+def _price_lot(plan: JobPlan, work: LotWork, next_cost: float | None, spread: bool) -> LotPrice:
+    money = _lot_money(plan, work, spread)
+    sale, again, cost = money.sale, money.again, money.cost
+    break_even, never = _break_even(money, work.quantity, next_cost, plan.nonrecurring.cost)
     return LotPrice(
-        quantity=quantity,
+        quantity=work.quantity,
         entering=work.entering,
         pieces_started=work.pieces_started,
         operations=work.operations,
         purchases=work.purchases,
-        setup_hours=total(row.setup_hours for row in plan.operations) or 0.0,
+        setup_hours=math.fsum(row.setup_hours for row in plan.operations),
         machine_hours=_hours(work, "machine_hours"),
         attended_hours=_hours(work, "attended_hours"),
         inspection_hours=work.inspection.hours,
@@ -101,15 +128,15 @@ def _price_lot(plan: JobPlan, work: LotWork, next_cost: float | None, spread: bo
         sell_elements=work.sell,
         cost_elements=work.cost,
         price_elements=work.price,
-        lot_price=lot_price,
-        adjusted=adjusted,
-        spread_per_piece=per_piece,
+        lot_price=money.lot_price,
+        adjusted=money.adjusted,
+        spread_per_piece=money.spread_per_piece,
         unit_price=sale.unit_price,
         goods=sale.goods,
         supplement=sale.supplement,
         extended_price=sale.extended,
-        charge=charge,
-        first_order_total=total([sale.extended, charge]),
+        charge=money.charge,
+        first_order_total=total([sale.extended, money.charge]),
         repeat=Repeat(again.unit_price, again.goods, again.supplement, again.extended),
         cost=cost,
         margin=_ratio(sale.extended, cost, sale.extended),
@@ -121,8 +148,8 @@ def _price_lot(plan: JobPlan, work: LotWork, next_cost: float | None, spread: bo
     )
 
 
-def _spread(price: float | None, over: int) -> float | None:
-    return None if price is None else price / over
+def _spread(amount: float | None, over: int) -> float | None:
+    return None if amount is None else amount / over
 
 
 def _hours(work: LotWork, field: str) -> float | None:
@@ -139,21 +166,15 @@ def _ratio(extended: float | None, cost: float | None, base: float | None) -> fl
 
 
 def _break_even(
-    unit_price: float | None,
-    quantity: int,
-    next_cost: float | None,
-    element_cost: float | None,
-    nonrecurring_cost: float | None,
-    charge: float | None,
+    money: _LotMoney, quantity: int, next_cost: float | None, nonrecurring_cost: float | None
 ) -> tuple[int | None, bool]:
     """Return the pieces at which this unit price has paid what is spent once, and whether none ever does."""
-    fixed_parts = (element_cost, nonrecurring_cost, charge)
-    if unit_price is None or next_cost is None or None in fixed_parts:
+    unit_price, element_cost, charge = money.sale.unit_price, money.element_cost, money.charge
+    if unit_price is None or next_cost is None or element_cost is None or nonrecurring_cost is None or charge is None:
         return None, False
-    lot, once, paid = (part or 0.0 for part in fixed_parts)
     if unit_price <= next_cost:
         return None, True
-    fixed = lot - quantity * next_cost + once - paid
+    fixed = element_cost - quantity * next_cost + nonrecurring_cost - charge
     return (1 if fixed <= 0 else max(1, ceil_guarded(fixed / (unit_price - next_cost)))), False
 
 

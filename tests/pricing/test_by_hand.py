@@ -140,3 +140,27 @@ def test_cost_plus_markup_spread_nonrecurring_order_minimum_and_expedite() -> No
     # Break even: 45 - 4 x 5 + 75 = 100 spent once; 100 / (19.82 - 5) = 6.75, 7 pieces; 100 / 5.96 = 16.8, 17.
     assert [lot.break_even_quantity for lot in price.lots] == [7, 17]
     assert small.warnings == large.warnings == ()
+
+
+@pytest.mark.parametrize(
+    ("basis", "carries", "charge"),
+    # Programming 4 h (30 cost, 45 sell) and 90 of material (10 % markup): cost 210.
+    [
+        ("sell rates", True, 279.0),  # 4 x 45 + 90 x 1.10
+        ("sell rates", False, 210.0),  # at cost
+        ("cost plus", True, 300.0),  # 210 / (1 - 0.30)
+        ("cost plus", False, 210.0),  # at cost
+    ],
+)
+def test_nonrecurring_carries_the_profit_or_not(basis: str, carries: bool, charge: float) -> None:
+    job = whole_step_job()
+    changes = {
+        "pricing_basis": basis,
+        "profit_rule": "margin",
+        "profit_share": 0.30,
+        "nonrecurring_carries_profit": carries,
+    }
+    price = price_job(job.model_copy(update={"job": job.job.model_copy(update=changes)}), whole_step_shop())
+    assert price.nonrecurring_full == charge
+    assert price.nonrecurring_cost == 210.0
+    assert [line.cost for line in price.nonrecurring] == [120.0, 90.0]

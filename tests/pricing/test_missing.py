@@ -43,6 +43,7 @@ GAPS: list[tuple[str, dict[str, Any], str]] = [
     ("quantity", {"job": JobHeader(units="in")}, "No quantity"),
     ("work", {"operations": ()}, "neither an operation nor a buyout"),
     ("rate", {"operations": (Operation(number=10, cycle_minutes=5.0),)}, "Operation 10 names neither"),
+    ("rate, though nothing takes time", {"operations": (Operation(number=10, cycle_minutes=0.0),)}, "names neither"),
     ("unknown rate", {"operations": (Operation(number=10, work_center="Saw", cycle_minutes=5.0),)}, "does not have"),
     ("cycle", {"operations": (Operation(number=10, work_center="Lathe"),)}, "Operation 10 has neither cycle"),
     (
