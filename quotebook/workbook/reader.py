@@ -31,23 +31,9 @@ def snapshot_of(package: Package) -> Snapshot:
     """Read an opened package; see ``read_snapshot``."""
     workbook = read_workbook_part(package)
     styles = read_styles(package, _existing(package, workbook.related("styles")))
-    strings_part = _existing(package, workbook.related("sharedstrings"))
-    strings = read_shared_strings(package, strings_part) if strings_part else {}
-    budget = TextBudget(str(package.path))
-    sheets: list[Sheet] = []
-    tables: list[Table] = []
-    duplicates: list[str] = []
-    annexes: set[str] = set()
-    for entry in workbook.sheets:
-        content = SheetContent()
-        if entry.kind in _WITH_CELLS:
-            date1904 = workbook.calculation.date1904
-            content = read_sheet(package, entry.part, strings, len(styles), date1904, budget)
-        comments, own_tables = _read_annexes(package, entry, annexes)
-        tables += own_tables
-        sheets.append(_sheet(entry, content, comments, _print_area(workbook, entry.title)))
-        duplicates += [str(Address(entry.title, row, column)) for row, column in content.duplicates]
+    sheets, tables, duplicates = _read_sheets(package, workbook, len(styles))
     properties, custom = read_properties(package)
+    links = read_external_links(package, workbook)
     package.check_unread()
     return Snapshot(
         path=package.path,
@@ -60,10 +46,31 @@ def snapshot_of(package: Package) -> Snapshot:
         custom_properties=custom,
         application=properties.get("Application", ""),
         parts=package.names,
-        external_links=read_external_links(package, workbook),
+        external_links=links,
         has_macros=_has_macros(package, workbook),
         duplicates=tuple(duplicates),
     )
+
+
+def _read_sheets(package: Package, workbook: WorkbookPart, styles: int) -> tuple[list[Sheet], list[Table], list[str]]:
+    """Return the sheets, their tables, and the addresses held more than once."""
+    strings_part = _existing(package, workbook.related("sharedstrings"))
+    strings = read_shared_strings(package, strings_part) if strings_part else {}
+    budget = TextBudget(str(package.path))
+    date1904 = workbook.calculation.date1904
+    sheets: list[Sheet] = []
+    tables: list[Table] = []
+    duplicates: list[str] = []
+    annexes: set[str] = set()
+    for entry in workbook.sheets:
+        content = SheetContent()
+        if entry.kind in _WITH_CELLS:
+            content = read_sheet(package, entry.part, strings, styles, date1904, budget)
+        comments, own_tables = _read_annexes(package, entry, annexes)
+        tables += own_tables
+        sheets.append(_sheet(entry, content, comments, _print_area(workbook, entry.title)))
+        duplicates += [str(Address(entry.title, row, column)) for row, column in content.duplicates]
+    return sheets, tables, duplicates
 
 
 def _existing(package: Package, part: str | None) -> str | None:
