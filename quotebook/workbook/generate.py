@@ -97,7 +97,9 @@ def _write_contract(book: Workbook, rows: list[list[str]]) -> None:
 class _Writer:
     """Writes one sheet after the other; formats are shared between equal looks."""
 
-    def __init__(self, book: Workbook, plan: Plan, values: Mapping[Address, Value], money: MoneyLook, header: str, paper: int):
+    def __init__(
+        self, book: Workbook, plan: Plan, values: Mapping[Address, Value], money: MoneyLook, header: str, paper: int
+    ) -> None:
         self.book = book
         self.plan = plan
         self.values = values
