@@ -10,7 +10,7 @@ from quotebook.flows.new import make_workbook, new_file
 from quotebook.flows.recompute import Recomputed, recompute
 from quotebook.workbook.atomic import refuse_existing
 
-DEMO_JOB = "sensor-bracket"
+DEMO_JOB = "sensor-spigot"
 
 
 @dataclass(frozen=True, slots=True)
