@@ -31,7 +31,7 @@ class FormulaReader:
         """Return the cell of an f element."""
         kind = formula.get("t")
         text = unescaped(formula.text or "").removeprefix("=")
-        if kind is None and text.strip():
+        if kind is None and text.strip():  # nearly every formula
             return Cell(value, text, style)
         if kind == "dataTable":
             shown = table_formula(formula)

@@ -44,18 +44,21 @@ class CellReader:
             self.hidden_rows.add(number)
         column = 0
         row_text = str(number)
+        digits = len(row_text)
         space = row.tag[: row.tag.rfind("}") + 1]
-        value_tag, formula_tag, inline_tag = f"{space}v", f"{space}f", f"{space}is"
-        for element in row.iterchildren(f"{space}c"):
+        cell_tag, value_tag, formula_tag, inline_tag = f"{space}c", f"{space}v", f"{space}f", f"{space}is"
+        for element in row:
+            if element.tag != cell_tag:
+                continue
             address = element.get("r")
             if address is None:
                 key = self._next_address(number, column + 1)
-            elif address.endswith(row_text) and (known := _COLUMNS.get(address[: -len(row_text)])):
+            elif address.endswith(row_text) and (known := _COLUMNS.get(address[:-digits])):
                 key = (number, known)
             else:
                 key = self._odd_address(address)
             column = key[1]
-            raw = formula = inline = None
+            value = formula = raw = inline = None
             for part in element:
                 tag = part.tag
                 if tag == value_tag:
@@ -64,7 +67,8 @@ class CellReader:
                     formula = part
                 elif tag == inline_tag:
                     inline = part
-            value = self._values.read(element.get("t"), raw, inline, key)
+            if raw is not None or inline is not None:
+                value = self._values.read(element.get("t"), raw, inline, key)
             self._store(key, value, formula, element.get("s"))
 
     def _store(self, key: tuple[int, int], value: Value, formula: Element | None, style_text: str | None) -> None:

@@ -26,6 +26,9 @@ class ValueReader:
 
     def read(self, kind: str | None, raw: Element | None, inline: Element | None, key: tuple[int, int]) -> Value:
         """Return the value of a cell from its type attribute, its v element and its is element."""
+        if kind == "s" and raw is not None:
+            string = self._strings.get(raw.text)
+            return self._odd_string(raw.text or "", key) if string is None else string
         if kind == "inlineStr" and inline is not None:
             return rich_text(inline)
         if raw is None:
@@ -33,8 +36,6 @@ class ValueReader:
         text: str = raw.text or ""
         if kind is None or kind == "n":
             return number_or_text(text)
-        if kind == "s":
-            return self._shared_string(text, key)
         if kind in ("str", "inlineStr"):
             return unescaped(text)
         if kind == "b":
@@ -48,10 +49,9 @@ class ValueReader:
         where = f"{self._where}, cell {cell_name(*key)}"
         raise damaged(where, f"the cell type {quoted(kind)}", "n, s, str, b, e or d")
 
-    def _shared_string(self, text: str, key: tuple[int, int]) -> str:
-        string = self._strings.get(text)
-        if string is None:
-            string = self._strings.get(str(whole(text, default=-1)))
+    def _odd_string(self, text: str, key: tuple[int, int]) -> str:
+        """Return the shared text whose number is not written in the plain way; refuse one that is not there."""
+        string = self._strings.get(str(whole(text, default=-1)))
         if string is None:
             where = f"{self._where}, cell {cell_name(*key)}"
             raise damaged(where, f"text number {quoted(text)}", f"one of the {len(self._strings)} shared texts")

@@ -30,6 +30,8 @@ def escaped(text: str) -> str:
 
 def rich_text(element: Element) -> str:
     """Return the whole text of a string item; reading aids (phonetics) do not belong to it."""
+    if len(element) == 1 and local(element[0]) == "t":
+        return unescaped(element[0].text or "")
     pieces: list[str] = []
     for part in element:
         name = local(part)
