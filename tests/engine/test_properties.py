@@ -16,6 +16,8 @@ from tests.engine.small import at, small
 
 #: Numbers as people type them: up to 15 digits in all.
 typed = st.decimals(min_value=-(10**7), max_value=10**7, places=4, allow_nan=False)
+#: Sums of amounts of one sign: where large terms cancel, noise grows beyond the 15th digit in every program.
+costs = st.decimals(min_value=0, max_value=10**7, places=4, allow_nan=False)
 MODES = {"ROUND": ROUND_HALF_UP, "ROUNDUP": ROUND_UP, "ROUNDDOWN": ROUND_DOWN}
 ROUNDING = compile_book(small({f"B{n}": f"{name}(A1,A2)" for n, name in enumerate(MODES, start=1)}))
 STEPPING = compile_book(small({"B1": "CEILING(A1,A2)", "B2": "FLOOR(A1,A2)", "B3": "MROUND(A1,A2)", "B4": "INT(A1)"}))
@@ -34,7 +36,7 @@ def test_rounding_a_typed_number_is_decimal_rounding(value: Decimal, places: int
     assert run(ROUNDING, float(value), places) == expected
 
 
-@given(left=typed, right=typed, places=st.integers(0, 4))
+@given(left=costs, right=costs, places=st.integers(0, 4))
 def test_binary_noise_of_a_sum_never_changes_its_rounding(left: Decimal, right: Decimal, places: int) -> None:
     noisy = float(left) + float(right)
     exact = left + right
