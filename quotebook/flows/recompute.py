@@ -349,9 +349,9 @@ def _price_table(seen: _View, out: Recomputed) -> None:
 
 
 def _against_witness(opened: Opened, evaluation: Evaluation, name: str, out: Recomputed) -> Iterator[Disagreement]:
-    from quotebook.engine.witness import ask_witness
+    from quotebook.engine.witness import witness_formulas, witness_ironcalc
 
-    answer = ask_witness(name, opened.book)
+    answer = (witness_formulas if name == "formulas" else witness_ironcalc)(opened.book)
     fields = _field_names(opened)
     judged = 0
     for address, result in evaluation.results.items():

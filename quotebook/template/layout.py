@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
-from quotebook.template.plan import Placed, Plan, PlannedCell, PlannedSheet
+from quotebook.template.plan import Look, Placed, Plan, PlannedCell, PlannedSheet
 from quotebook.template.references import BREAKS, Place, area, lot_name, resolve
 from quotebook.template.spec import (
     ChartsBlock,
@@ -21,7 +21,7 @@ from quotebook.template.spec import (
 from quotebook.values import column_letters
 
 FIRST_LOT_COLUMN = 3
-HEADING_HEIGHT = 46.0
+HEADING_LINE = 14.0
 CHART_ROWS = 17
 
 
@@ -126,7 +126,7 @@ class _Builder:
         row_key = block.align or (f"{block.capacity} + {block.extra_rows}" if block.extra_rows else block.capacity)
         row = self._block_head(sheet, row, block.title, block.hint)
         heading, first = row, row + 2
-        sheet.heights[heading] = HEADING_HEIGHT
+        sheet.heights[heading] = max(_heading_height(field) for field in block.columns)
         column, printed = 1, 1
         for field in block.columns:
             width = self.lots if field.per_lot else 1
@@ -152,10 +152,10 @@ class _Builder:
             sheet.widths[column] = max(field.width, sheet.widths.get(column, 0) if column > 2 else 0)
         place = Place(title, placed.row_key, None, lot)
         if lot is None:
-            sheet.cells[heading, column] = PlannedCell("heading", field.label)
+            sheet.cells[heading, column] = PlannedCell("heading", field.label, field=field)
         else:
-            self._formula(sheet, heading, column, "heading", self._lot_heading(field.label, lot), place)
-        self._unit(sheet, heading + 1, column, field, place, blank=True)
+            self._formula(sheet, heading, column, "lot heading", self._lot_heading(field.label, lot), place)
+        self._unit(sheet, heading + 1, column, field, place, "column unit", blank=True)
         for index in range(placed.rows):
             here = Place(title, placed.row_key, index, lot)
             self._content(sheet, placed.row + index, column, field, field.formula, here)
@@ -169,14 +169,14 @@ class _Builder:
         row = self._block_head(sheet, row, block.title, block.hint)
         title = sheet.spec.title
         sheet.print_columns = max(sheet.print_columns, FIRST_LOT_COLUMN + self.lots - 1)
-        sheet.heights[row] = 32
+        sheet.heights[row] = 2 * HEADING_LINE
         sheet.cells[row, 1] = PlannedCell("heading", "")
         sheet.cells[row, 2] = PlannedCell("heading", "unit")
         for lot in range(self.lots):
             column = FIRST_LOT_COLUMN + lot
             sheet.widths[column] = max(sheet.widths.get(column, 0), 14)
             text = '"first piece alone"' if lot == 0 else f'IF(lot_size=0,"(no lot {lot})","lot of "&lot_size)'
-            self._formula(sheet, row, column, "heading", text, Place(title, lot=lot))
+            self._formula(sheet, row, column, "lot heading", text, Place(title, lot=lot))
         for field in block.rows:
             row += 1
             self._place(Placed(field, title, "series", row, FIRST_LOT_COLUMN, 1, self.lots))
@@ -259,17 +259,36 @@ class _Builder:
         self.waiting.append((sheet, row, column, PlannedCell(look, formula=formula), place))  # type: ignore[arg-type]
 
     def _unit(
-        self, sheet: PlannedSheet, row: int, column: int, field: FieldSpec, place: Place, blank: bool = False
+        self,
+        sheet: PlannedSheet,
+        row: int,
+        column: int,
+        field: FieldSpec,
+        place: Place,
+        look: Look = "unit",
+        blank: bool = False,
     ) -> None:
         if field.unit.startswith("="):
-            self._formula(sheet, row, column, "unit", field.unit[1:], place)
+            self._formula(sheet, row, column, look, field.unit[1:], place)
         elif field.unit or blank:
-            sheet.cells[row, column] = PlannedCell("unit", field.unit)
+            sheet.cells[row, column] = PlannedCell(look, field.unit)
 
     def resolve_all(self) -> None:
         for sheet, row, column, cell, place in self.waiting:
             formula = resolve(cell.formula, place, self.placed, self.names)
             sheet.cells[row, column] = PlannedCell(cell.look, formula=formula, field=cell.field)
+
+
+def _heading_height(field: FieldSpec) -> float:
+    """Return the height that a column's heading needs when it is wrapped at words."""
+    label = f"{field.label}, first piece alone" if field.per_lot else field.label
+    lines, room = 1, field.width - 1
+    used = 0.0
+    for word in label.split():
+        used += len(word) * 1.15 + 1
+        if used > room and used > len(word) * 1.15 + 1:
+            lines, used = lines + 1, len(word) * 1.15 + 1
+    return HEADING_LINE * max(lines, 1) + 4
 
 
 def _narrow(block: SeriesBlock | TableBlock) -> bool:

@@ -10,8 +10,8 @@ from quotebook.template.spec import ChartSpec, FieldSpec, SheetSpec, TemplateSpe
 
 #: How a cell is meant to look; the generator turns it into a format.
 Look = Literal[
-    "title", "purpose", "caution", "status", "block", "hint", "label", "heading", "unit", "input", "formula", "total",
-    "state", "text", "link",
+    "title", "purpose", "caution", "status", "block", "hint", "label", "heading", "lot heading", "unit",
+    "column unit", "input", "formula", "total", "state", "text", "link",
 ]  # fmt: skip
 
 

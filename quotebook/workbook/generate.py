@@ -8,7 +8,8 @@ from __future__ import annotations
 import datetime
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from itertools import groupby
 from typing import Any
 
 import xlsxwriter
@@ -20,7 +21,7 @@ from quotebook.errors import NameRefused
 from quotebook.template.plan import Placed, Plan, PlannedCell, PlannedSheet
 from quotebook.template.references import area
 from quotebook.template.spec import ChartSpec
-from quotebook.values import Address, ErrorValue, Value
+from quotebook.values import Address, ErrorValue, Value, column_letters
 from quotebook.workbook.looks import ALARM, GOOD, GROUND_BLOCK, MoneyLook, look_properties
 from quotebook.workbook.names import check_name
 from quotebook.workbook.validation import validation_of
@@ -92,6 +93,17 @@ def _write_contract(book: Workbook, rows: list[list[str]]) -> None:
     sheet.set_column(0, 0, 30)
     sheet.protect()
     sheet.hide()
+
+
+def _stretches(cells: list[tuple[int, int]]) -> Iterator[tuple[int, int, int]]:
+    """Yield column, first and last row of each stretch of cells below each other, from sorted (column, row)."""
+    for column, group in groupby(cells, key=lambda cell: cell[0]):
+        rows = [row for _, row in group]
+        start = 0
+        for index in range(1, len(rows) + 1):
+            if index == len(rows) or rows[index] != rows[index - 1] + 1:
+                yield column, rows[start], rows[index - 1]
+                start = index
 
 
 class _Writer:
@@ -183,19 +195,26 @@ class _Writer:
                     sheet.write_blank(row - 1, other - 1, None, form)
 
     def _states(self, planned: PlannedSheet, sheet: Worksheet) -> None:
-        """Good answers in the state cells are set in another colour; the words say the same."""
-        good = self.book.add_format({"font_color": GOOD})
-        alarm = self.book.add_format({"bold": True, "font_color": ALARM, "border": 1})
+        """Set the states that want attention in the alarm colour; their words and marks say the same without it."""
+        alarm = self.format({"bold": True, "font_color": ALARM})
+        good = self.format({"font_color": GOOD})
+        cells = sorted((column, row) for (row, column), cell in planned.cells.items() if cell.look == "state")
+        for column, first, last in _stretches(cells):
+            here = f"{column_letters(column)}{first}"
+            wants = (
+                f'OR(LEFT({here},1)="◄",LEFT({here},4)="does",LEFT({here},3)="not",LEFT({here},5)="DRAFT",'
+                f'{here}="no-go",{here}="undecided",{here}="expired",{here}="no date",'
+                f'ISNUMBER(SEARCH("missing",{here})))'
+            )
+            place = (first - 1, column - 1, last - 1, column - 1)
+            sheet.conditional_format(*place, {"type": "formula", "criteria": f"={wants}", "format": alarm})
+            fine = f'OR({here}="ok",{here}="fits",{here}="valid",{here}="go")'
+            sheet.conditional_format(*place, {"type": "formula", "criteria": f"={fine}", "format": good})
+        missing = self.format({"bg_color": "#F6D5D0", "pattern": 1, "border": 1, "border_color": ALARM})
         for (row, column), cell in sorted(planned.cells.items()):
-            if cell.look == "state":
-                here = area(planned.spec.title, row, column, absolute=False).split("!")[1]
-                for word in ("ok", "fits", "valid", "complete"):
-                    if cell.field is None and word != "ok":
-                        continue
-                    rule = {"type": "formula", "criteria": f'={here}="{word}"', "format": good}
-                    sheet.conditional_format(row - 1, column - 1, row - 1, column - 1, rule)
             if cell.look == "input" and cell.field is not None and cell.field.needed:
-                sheet.conditional_format(row - 1, column - 1, row - 1, column - 1, {"type": "blanks", "format": alarm})
+                place = (row - 1, column - 1, row - 1, column - 1)
+                sheet.conditional_format(*place, {"type": "blanks", "format": missing})
 
     # -- charts and pages -------------------------------------------------------------------
 
@@ -242,7 +261,8 @@ class _Writer:
         part = self.header.replace("&", "&&")
         if spec.customer_page:
             sheet.set_header(f"&R{part}")
-            sheet.set_footer("&CPage &P of &N")
+            sheet.set_footer("&CPage &P")
+            sheet.set_start_page(1)
         else:
             sheet.set_header(f"&L{part}&C&A&RIn confidence, for the shop only")
             sheet.set_footer("&L&F&RPage &P of &N")

@@ -76,20 +76,27 @@ _LOOKS: dict[Look, dict[str, Any]] = {
     "hint": {"italic": True, "font_color": QUIET},
     "label": {"text_wrap": True, "valign": "vcenter"},
     "heading": {"bold": True, "text_wrap": True, "bg_color": GROUND_HEADING, "bottom": 1, "valign": "bottom"},
+    "lot heading": {
+        "bold": True, "text_wrap": True, "bg_color": GROUND_HEADING, "bottom": 1, "valign": "bottom", "align": "right",
+    },
+    "column unit": {"font_color": QUIET, "font_size": 9, "text_wrap": True, "valign": "top"},
     "unit": {"font_color": QUIET, "font_size": 9, "indent": 1},
     "input": {"bg_color": GROUND_INPUT, "border": 1, "border_color": RULE, "locked": False},
     "formula": {},
     "total": {"bold": True, "bg_color": GROUND_TOTAL, "top": 1},
-    "state": {"bold": True, "font_color": ALARM},
+    "state": {"bold": True},
     "text": {},
     "link": {"underline": 1, "font_color": "#0B3D91"},
-}
+}  # fmt: skip
 
 
 def look_properties(look: Look, field: FieldSpec | None, money: MoneyLook) -> dict[str, Any]:
     """Return the XlsxWriter format properties of a cell."""
     properties = {"font_name": "Liberation Sans", "font_size": 10, "font_color": INK, **_LOOKS[look]}
-    if field is not None:
+    if look == "heading":
+        words = field is None or field.type in ("text", "long text", "choice", "yesno", "date")
+        properties["align"] = "left" if words else "right"
+    elif field is not None:
         properties["num_format"] = number_format(field, money)
         if field.type == "long text":
             properties.update(text_wrap=True, valign="top")
@@ -97,6 +104,6 @@ def look_properties(look: Look, field: FieldSpec | None, money: MoneyLook) -> di
             properties["align"] = "left"
         elif look in ("formula", "total", "input"):
             properties["align"] = "right"
-    elif look == "heading":
+    if look == "formula" and field is not None and field.type == "date":
         properties["align"] = "left"
     return properties

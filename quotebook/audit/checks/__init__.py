@@ -1,0 +1,1 @@
+"""One check, one file; a check is part of the audit by standing here."""
