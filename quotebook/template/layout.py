@@ -127,6 +127,7 @@ class _Builder:
         row = self._block_head(sheet, row, block.title, block.hint)
         heading, first = row, row + 2
         sheet.heights[heading] = max(_heading_height(field) for field in block.columns)
+        sheet.heights[heading + 1] = 13 if all(len(field.unit) * 0.9 < field.width for field in block.columns) else 25
         column, printed = 1, 1
         for field in block.columns:
             width = self.lots if field.per_lot else 1

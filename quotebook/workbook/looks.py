@@ -84,7 +84,7 @@ _LOOKS: dict[Look, dict[str, Any]] = {
     "input": {"bg_color": GROUND_INPUT, "border": 1, "border_color": RULE, "locked": False},
     "formula": {},
     "total": {"bold": True, "bg_color": GROUND_TOTAL, "top": 1},
-    "state": {"bold": True},
+    "state": {"bold": True, "indent": 1},
     "text": {},
     "link": {"underline": 1, "font_color": "#0B3D91"},
 }  # fmt: skip
@@ -96,6 +96,7 @@ def look_properties(look: Look, field: FieldSpec | None, money: MoneyLook) -> di
     if look == "heading":
         words = field is None or field.type in ("text", "long text", "choice", "yesno", "date")
         properties["align"] = "left" if words else "right"
+        properties["indent"] = 1 if words else 0
     elif field is not None:
         properties["num_format"] = number_format(field, money)
         if field.type == "long text":
