@@ -23,6 +23,8 @@ from quotebook.values import column_letters
 FIRST_LOT_COLUMN = 3
 HEADING_LINE = 14.0
 CHART_ROWS = 17
+#: A table from this many rows on repeats its headings on every printed page.
+LONG_TABLE = 40
 
 
 def lay_out(template: TemplateSpec) -> Plan:
@@ -144,7 +146,7 @@ class _Builder:
         sheet.print_columns = max(sheet.print_columns, printed)
         if sheet.freeze is None and block is sheet.spec.blocks[0]:
             sheet.freeze = (first - 1, 1)
-            sheet.title_rows = (heading, first - 1)
+            sheet.title_rows = (heading, first - 1) if rows >= LONG_TABLE else None
         return first + rows + 1
 
     def _table_column(self, sheet: PlannedSheet, placed: Placed, heading: int, column: int, lot: int | None) -> None:
