@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from dataclasses import field as filled
 from enum import Enum
 from typing import NamedTuple
 
@@ -141,7 +142,7 @@ class Finding:
     field: str = ""
     effect_on_price: float | None = None
     evidence: tuple[Evidence, ...] = ()
-    put_right: Mapping[Address, Mended] = field(default_factory=dict)
+    put_right: Mapping[Address, Mended] = filled(default_factory=dict)
     if_harmless: Severity | None = None
     alike: str = ""
     explained_by: frozenset[Address] = frozenset()

@@ -1,0 +1,122 @@
+"""Few, strong findings: one for each situation.
+
+* Findings of one check that are alike and stand beside each other become one, for their whole range.
+* A finding whose cells lie within those of an at least equally strong one is folded into it as further evidence.
+* A finding that another one explains (it stands on a cell of ``explained_by``) is folded into that one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from quotebook.audit.finding import Evidence, Finding, Proof
+from quotebook.audit.place import area_of, range_name
+from quotebook.values import Address
+from quotebook.workbook.areas import Area
+
+#: A finding gives at most so many reasons; the rest is counted.
+MOST_EVIDENCE = 6
+
+
+def merged(findings: Sequence[Finding]) -> list[Finding]:
+    """Return the findings with runs of like ones on neighbouring cells made one, first along columns, then rows."""
+    groups: dict[tuple[object, ...], list[tuple[Area, Finding]]] = {}
+    whole: list[Finding] = []
+    for finding in findings:
+        area = area_of(finding.cells)
+        if area is None:
+            whole.append(finding)
+            continue
+        alike = finding.alike or f"{finding.found}|{finding.expected}"
+        key = (finding.check, finding.severity, finding.sheet, finding.field, alike, finding.if_harmless)
+        groups.setdefault(key, []).append((area, finding))
+    for group in groups.values():
+        joined = _joined(group, upright=True)
+        whole.extend(finding for _, finding in _joined(joined, upright=False))
+    return whole
+
+
+def _joined(group: Sequence[tuple[Area, Finding]], upright: bool) -> list[tuple[Area, Finding]]:
+    """Join areas of equal width that touch from above (or of equal height that touch from the left)."""
+    done: list[tuple[Area, Finding]] = []
+    for area, finding in sorted(group, key=lambda one: (one[0][1], one[0][0]) if upright else (one[0][0], one[0][1])):
+        if done and _touches(done[-1][0], area, upright):
+            before, first = done[-1]
+            both = Area(before.first_row, before.first_column, area.last_row, area.last_column)
+            done[-1] = (both, _both(first, finding, both))
+        else:
+            done.append((area, finding))
+    return done
+
+
+def _touches(before: Area, area: Area, upright: bool) -> bool:
+    if upright:
+        same = before.first_column == area.first_column and before.last_column == area.last_column
+        return same and area.first_row <= before.last_row + 1
+    same = before.first_row == area.first_row and before.last_row == area.last_row
+    return same and area.first_column <= before.last_column + 1
+
+
+def _both(first: Finding, second: Finding, area: Area) -> Finding:
+    known = [each.text for each in first.evidence]
+    extra = tuple(each for each in second.evidence if each.text not in known and each.proof is not Proof.SHAPE)
+    return replace(
+        first,
+        cells=range_name(area),
+        evidence=first.evidence + extra,
+        put_right={**first.put_right, **second.put_right},
+        explained_by=first.explained_by | second.explained_by,
+    )
+
+
+def folded(findings: Sequence[Finding]) -> list[Finding]:
+    """Return the findings that stand by themselves; the others have become evidence of those that explain them.
+
+    The findings must be ranked, the strongest first.
+    """
+    kept: list[Finding] = []
+    for finding in findings:
+        home = next((n for n, other in enumerate(kept) if _covers(other, finding) or _explains(other, finding)), None)
+        if home is None:
+            kept.append(finding)
+        else:
+            kept[home] = _with(kept[home], finding)
+    # A symptom may be told more strongly than its cause: a second look, now that all causes are known.
+    for finding in [one for one in kept if one.explained_by]:
+        causes = [n for n, other in enumerate(kept) if other is not finding and _explains(other, finding)]
+        causes = [n for n in causes if not kept[n].explained_by and kept[n].severity.rank <= finding.severity.rank + 1]
+        if causes:
+            kept[causes[0]] = _with(kept[causes[0]], finding)
+            kept = [one for one in kept if one is not finding]
+    return kept
+
+
+def _covers(strong: Finding, weak: Finding) -> bool:
+    if strong.sheet != weak.sheet or not weak.cells or not strong.cells:
+        return False
+    outer, inner = area_of(strong.cells), area_of(weak.cells)
+    if outer is None or inner is None:
+        return False
+    return outer.holds(*inner[:2]) and outer.holds(*inner[2:])
+
+
+def _explains(cause: Finding, symptom: Finding) -> bool:
+    area = area_of(cause.cells)
+    if area is None or not symptom.explained_by or cause.check == symptom.check:
+        return False
+    return any(_on(cause.sheet, area, cell) for cell in symptom.explained_by)
+
+
+def _on(sheet: str, area: Area, cell: Address) -> bool:
+    return cell.sheet == sheet and area.holds(cell.row, cell.column)
+
+
+def _with(finding: Finding, folded_one: Finding) -> Finding:
+    if len(finding.evidence) >= MOST_EVIDENCE or folded_one.check == finding.check:
+        return finding
+    where = f" at {folded_one.sheet}!{folded_one.cells}" if folded_one.cells != finding.cells else ""
+    reason = f"also {folded_one.check}{where}: found {folded_one.found or 'nothing'}"
+    proofs = [each.proof for each in folded_one.evidence]
+    proof = next((each for each in proofs if each is not Proof.FACT), Proof.VALUE)
+    return replace(finding, evidence=(*finding.evidence, Evidence(proof, reason)))
