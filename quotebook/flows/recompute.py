@@ -263,7 +263,9 @@ def _comparable(name: str, reference: Value, recomputed: Value, incomplete: bool
 def _wrong_reason(broken: list[Broken], address: Address) -> str:
     if not broken:
         return "all formulas are as made; the template and the reference pricing read the inputs differently"
-    here = next((one for one in broken if one.address == address), broken[0])
+    # A cell changed is a likelier reason than an emptied one: those are mostly rows inserted and left blank.
+    likely = next((one for one in broken if one.found), broken[0])
+    here = next((one for one in broken if one.address == address), likely)
     more = f"; {len(broken) - 1} more changed cells" if len(broken) > 1 else ""
     return f"{here.address} ({here.field}) holds {here.found or 'nothing'!r}, expected {here.expected!r}{more}"
 

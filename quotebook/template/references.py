@@ -28,12 +28,16 @@ _TOKEN = re.compile(r'"(?:[^"]|"")*"|(?P<name>[a-z][a-z0-9]*(?:_[a-z0-9]+)+)(?P<
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a formula stands: its sheet, and the row of its table and the lot it is for (both from 0), if any."""
+    """Where a formula stands: its sheet, and the row of its table and the lot it is for (both from 0), if any.
+
+    ``home_row``: which row of the tables on other sheets is meant, where rows were inserted there; None: the same row.
+    """
 
     sheet: str
     row_key: str = ""
     row: int | None = None
     lot: int | None = None
+    home_row: int | None = None
 
 
 def resolve(formula: str, place: Place, placed: Mapping[str, Placed], extra: Mapping[str, str]) -> str:
@@ -71,7 +75,9 @@ def area(sheet: str, row: int, column: int, rows: int = 1, columns: int = 1, abs
 
 def quoted(sheet: str) -> str:
     """Return a sheet title as it stands in a reference."""
-    return sheet if sheet.isalnum() else f"'{sheet}'"
+    if sheet.isascii() and sheet.isalpha() and len(sheet) > 2:
+        return sheet
+    return "'" + sheet.replace("'", "''") + "'"
 
 
 def _reference(target: Placed, index: str | None, place: Place) -> str:
@@ -100,7 +106,7 @@ def _position(target: Placed, place: Place) -> int:
         if place.row is not None and place.row_key == BREAKS:
             return place.row + 1
     elif place.row is not None and place.row_key == target.row_key:
-        return place.row
+        return place.row if place.home_row is None or target.sheet == place.sheet else place.home_row
     elif place.lot is not None and place.lot > 0 and target.row_key == BREAKS:
         return place.lot - 1
     raise TemplateError(f"{place.sheet}: {target.field.name} means no single cell here; use {target.field.name}[]")

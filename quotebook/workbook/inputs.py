@@ -6,7 +6,6 @@ Nothing is judged here: a text where a number belongs is handed on as that text,
 from __future__ import annotations
 
 import datetime
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -14,11 +13,11 @@ from typing import Any
 from quotebook.template.plan import Placed
 from quotebook.template.spec import FieldSpec
 from quotebook.values import Address, Value
+from quotebook.workbook.aligned import row_at_home
 from quotebook.workbook.located import Located
 from quotebook.workbook.snapshot import Snapshot
 
 _WHOLE = ("pieces", "count", "days")
-_ROW_OF_OTHER_SHEET = re.compile(r"(?:'(?:[^']|'')+'|[A-Za-z0-9_.]+)!\$?[A-Z]{1,3}\$?(\d+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +100,9 @@ def _read_table(
             value = from_cell(_value(snapshot, address), placed.field, snapshot.calculation.date1904)
             if value is None:
                 continue
-            row = address.row if placed.sheet == home else _row_at_home(snapshot, address, key, index)
+            row = address.row
+            if key is not None and placed.sheet != home:
+                row = row_at_home(snapshot, address, key) or key.row + index
             rows.setdefault(row, {})[placed.field.bind] = (value, address)
     path = tuple(bind.split("."))
     listed: list[Any] = []
@@ -112,18 +113,6 @@ def _read_table(
         listed.append(values.get(".", values))
     if listed:
         _put(data, path, listed)
-
-
-def _row_at_home(snapshot: Snapshot, address: Address, key: Placed | None, index: int) -> int:
-    """Return the row of the home table that a row elsewhere belongs to: the one its first formula refers to."""
-    sheet = snapshot.sheet(address.sheet)
-    if sheet is not None and key is not None:
-        for column in range(1, 40):
-            cell = sheet.cells.get((address.row, column))
-            match = _ROW_OF_OTHER_SHEET.search(cell.formula) if cell is not None and cell.formula else None
-            if match is not None:
-                return int(match[1])
-    return (key.row if key is not None else address.row - index) + index
 
 
 def _put(data: dict[str, Any], path: tuple[str, ...], value: Any) -> None:

@@ -7,13 +7,14 @@ so inserted rows and renamed sheets change nothing.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from quotebook.engine.normal import normal_form
 from quotebook.errors import TemplateError
 from quotebook.template.plan import Placed
 from quotebook.template.references import Place, resolve
 from quotebook.values import Address
+from quotebook.workbook.aligned import home_of, home_positions
 from quotebook.workbook.contract import Contract
 from quotebook.workbook.located import Located
 from quotebook.workbook.snapshot import Snapshot
@@ -34,7 +35,11 @@ def broken_promises(contract: Contract, located: Located, snapshot: Snapshot) ->
     for placed in located.fields.values():
         if placed.field.is_input:
             continue
+        home = home_of(placed, located.fields)
+        positions = home_positions(snapshot, placed, home) if home is not None else None
         for address, place, formula in formula_cells(placed):
+            if positions is not None and place.row is not None:
+                place = replace(place, home_row=positions[place.row])
             try:
                 expected = "=" + resolve(formula, place, located.fields, contract.checks)
             except TemplateError:

@@ -1,0 +1,105 @@
+"""LibreOffice driven cell by cell over its scripting bridge, as a person at the keyboard would.
+
+``drive`` is for tests. The system's Python, which has the bridge, runs this file as a script: steps come in as JSON,
+answers go out as JSON. The office is started with a profile of its own and reached over a pipe of its own.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+import uuid
+from pathlib import Path
+from typing import Any
+
+SYSTEM_PYTHON = "/usr/bin/python3"
+
+
+def drive(source: Path, steps: list[dict[str, Any]], save_as: Path | None = None, seconds: float = 240) -> list[Any]:
+    """Open a workbook, do the steps in order, save a copy as xlsx if asked, and return one answer for each step.
+
+    Steps: type, read, insert rows, rename, move; see ``_step``. Errors: AssertionError with the driver's own words.
+    """
+    order = {"source": source.resolve().as_uri(), "steps": steps, "save_as": save_as and save_as.resolve().as_uri()}
+    done = subprocess.run(
+        [SYSTEM_PYTHON, __file__], input=json.dumps(order), capture_output=True, text=True, timeout=seconds, check=False
+    )
+    assert done.returncode == 0, f"the driver failed: {done.stderr}"
+    answers: list[Any] = json.loads(done.stdout)
+    assert len(answers) == len(steps)
+    return answers
+
+
+def _step(document: Any, step: dict[str, Any]) -> Any:
+    """Do one step. Only what a person can do: typing goes through the office's own reading of typed text."""
+    sheet = document.Sheets.getByName(step["sheet"])
+    if step["do"] in ("type", "read"):
+        cell = sheet.getCellByPosition(step["column"] - 1, step["row"] - 1)
+        if step["do"] == "type":
+            cell.setFormula(step["text"])
+        locked = bool(cell.CellProtection.IsLocked) and bool(sheet.isProtected())
+        return {"locked": locked, "value": cell.Value, "text": cell.String, "formula": cell.Formula}
+    if step["do"] == "insert rows":
+        sheet.unprotect("")  # there is no password; a person does it by a menu
+        sheet.Rows.insertByIndex(step["row"] - 1, step["count"])
+        sheet.protect("")
+    elif step["do"] == "rename":
+        sheet.setName(step["to"])
+    elif step["do"] == "move":
+        document.Sheets.moveByName(step["sheet"], step["position"])
+    else:
+        raise ValueError(f"unknown step {step['do']!r}")
+    return None
+
+
+def _connect(pipe: str) -> Any:
+    import uno
+
+    local = uno.getComponentContext()
+    resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
+    for _ in range(1200):
+        try:
+            context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
+            return context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+        except Exception:  # the office is not up yet; its exception class exists only inside the bridge
+            time.sleep(0.05)
+    raise TimeoutError("LibreOffice did not answer within a minute")
+
+
+def _property(name: str, value: Any) -> Any:
+    from com.sun.star.beans import PropertyValue
+
+    made = PropertyValue()
+    made.Name, made.Value = name, value
+    return made
+
+
+def _work(order: dict[str, Any]) -> list[Any]:
+    pipe = f"quotebook-{uuid.uuid4().hex}"
+    with tempfile.TemporaryDirectory(prefix="quotebook-office-", ignore_cleanup_errors=True) as profile:
+        command = [shutil.which("soffice") or "soffice", f"-env:UserInstallation={Path(profile).as_uri()}"]
+        command += ["--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;"]
+        office = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        desktop = None
+        try:
+            desktop = _connect(pipe)
+            document = desktop.loadComponentFromURL(order["source"], "_blank", 0, ())
+            answers = [_step(document, step) for step in order["steps"]]
+            if order["save_as"]:
+                document.storeToURL(order["save_as"], (_property("FilterName", "Calc MS Excel 2007 XML"),))
+            document.close(True)
+            return answers
+        finally:
+            if desktop is not None:
+                desktop.terminate()
+            else:
+                office.terminate()
+            office.wait(timeout=60)
+
+
+if __name__ == "__main__":
+    json.dump(_work(json.load(sys.stdin)), sys.stdout)
