@@ -39,8 +39,6 @@ def evaluate_with_formulas(book: FormulaBook) -> Evaluation:
     for cell, value in book.inputs.items():
         if cell not in book.formulas:
             cells[_key(cell)] = _constant(value)
-    for cell in precedents.blanks():
-        cells[_key(cell)] = "#EMPTY"
     try:
         solution = library.ExcelModel().from_dict({**cells, **names}).calculate()
     except Exception as error:

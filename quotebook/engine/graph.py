@@ -27,17 +27,17 @@ class Graph:
 
         Roots are taken in the order given; a root that an earlier one reaches is among the answers.
         """
-        origin: dict[int, int] = {}
+        seen: set[int] = set()
         found: dict[int, int] = {}
         for root in roots:
-            if root in origin:
+            if root in seen:
                 continue
-            origin[root] = root
+            seen.add(root)
             waiting = deque([root])
             while waiting:
                 for dependant in self.dependants[waiting.popleft()]:
-                    if dependant not in origin:
-                        origin[dependant] = root
+                    if dependant not in seen:
+                        seen.add(dependant)
                         waiting.append(dependant)
                         if dependant < self.formulas:
                             found[dependant] = root

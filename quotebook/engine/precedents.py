@@ -72,11 +72,6 @@ class Precedents:
                     found.sheets.add(place[0])
                     found.areas.add(self.scope.area(*place))
 
-    def blanks(self) -> set[Address]:
-        """Return the cells that ranges cover and that hold nothing; whole columns and rows are left out."""
-        covered = set(self.scope.slots)
-        return covered - set(self.book.inputs) - set(self.cells) - set(self.members)
-
     def finish(self, values: Mapping[Address, Value], troubles: Mapping[Address, str], engine: str) -> Evaluation:
         """Return the evaluation of another engine: its values, its troubles, and what the troubles reach.
 

@@ -85,11 +85,32 @@ def test_what_cannot_be_computed_at_run_time_is_named_and_reaches_its_dependants
     )
     assert found["D1"].status is NOT
     assert named in found["D1"].reason
+    assert "the engine failed" not in found["D1"].reason
     assert found["D2"].status is NOT, "IFERROR must never catch our own inability"
     for cell in ("D3", "D4"):
         assert found[cell].status is DEPENDS
         assert found[cell].reason.startswith("depends on S!D1: ")
     assert found["D5"].value == 2.0
+
+
+def test_deep_nesting_is_computed_or_refused_and_never_breaks_the_book() -> None:
+    """Python itself allows 200 open brackets in one expression, and each function here takes up to three."""
+    deep = dict.fromkeys(("IFERROR", "IF", "ABS", "VLOOKUP", "XLOOKUP", "ISERROR", "INDEX", "SWITCH"), 85)
+    ends = {"IFERROR": ",0)", "IF": ",1,0)", "VLOOKUP": ",A1:B1,1,0)", "XLOOKUP": ",A1:B1,A2:B2)", "SWITCH": ",1,1)"}
+    formulas = {
+        f"C{row}": f"{name}(" * count + "1" + ends.get(name, ")") * count
+        for row, (name, count) in enumerate(deep.items(), start=1)
+    }
+    formulas["C7"] = "INDEX(A1:A9," * 85 + "1" + ")" * 85
+    found = results(
+        {**formulas, "D1": "1+1", "D2": "+".join(["A1"] * 3000), "D3": "A1&" * 2000 + "1"}, {"A1": 1.0, "A2": 1.0}
+    )
+    assert found["D1"].value == 2.0
+    assert found["D2"].value == 3000.0
+    assert found["D3"].value == "1" * 2001
+    assert found["C5"].reason == "nested too deep"
+    for cell in ("C1", "C2", "C3", "C4", "C6", "C7", "C8"):
+        assert found[cell].status is DONE or found[cell].reason == "nested too deep"
 
 
 def test_a_reason_travels_through_ranges_untaken_branches_and_sheets() -> None:

@@ -45,7 +45,7 @@ def find_exact(value: Value, line: Sequence[Value], array: Array, wildcards: boo
         return found
     wanted = _key(value)
     for index, each in enumerate(line):
-        if type(each) is type(value) and _key(each) == wanted:
+        if _key(each) == wanted:
             return index
     raise CellError(ErrorValue.NA)
 
