@@ -24,6 +24,7 @@ from quotebook.values import Address, ErrorValue, Value
 from quotebook.workbook.contract import Contract
 from quotebook.workbook.inputs import Inputs
 from quotebook.workbook.located import Located
+from quotebook.workbook.package import Package, open_package
 from quotebook.workbook.snapshot import Cell, Snapshot, Style
 
 if TYPE_CHECKING:
@@ -86,6 +87,11 @@ class BookView:
     def today(self) -> date:
         """Return the day of the audit."""
         return self.now.date()
+
+    @cached_property
+    def package(self) -> Package:
+        """Return the file's parts, for checks on what a snapshot does not hold. Errors: BookError."""
+        return open_package(self.path)
 
     def shared(self, work: Callable[[BookView], T]) -> T:
         """Return ``work(self)``, computed once however many checks ask for it."""
