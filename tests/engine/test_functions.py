@@ -18,7 +18,7 @@ def same(result: Value, expected: Value, near: float) -> bool:
     if type(result) is not type(expected):
         return False
     if isinstance(result, float) and isinstance(expected, float):
-        return math.isclose(result, expected, rel_tol=near, abs_tol=1e-12)
+        return math.isclose(result, expected, rel_tol=near)  # an expected 0 must be 0
     return result == expected
 
 
