@@ -41,6 +41,12 @@ def taylor_piece_cost(i: Mapping[str, Any]) -> float:
     return float(i["material_usd"] + (i["handling_min"] + cut) * i["labour_usd_per_min"] + tool)
 
 
+def drill_allowance(i: Mapping[str, Any]) -> float:
+    """What the book adds at both ends, less the point that we add ourselves."""
+    ends = 2 * i["point_allowance_factor_each_end"] * i["diameter_mm"]
+    return float(ends - holes.point_height(i["diameter_mm"]))
+
+
 def slab(i: Mapping[str, Any], rpm: float) -> float:
     rate = speeds.feed_rate(i["feed_mm_per_tooth"], rpm, i["teeth"])
     return milling.slab_travel(i["length_mm"], i["cutter_diameter_mm"], i["depth_mm"]) / rate
@@ -109,7 +115,7 @@ HOLES: dict[str, Make] = {
     # The book allows 0.29 D at each end; what that is above the point itself is our approach.
     "drill-t-3": lambda i: holes.drilling_minutes(
         i["diameter_mm"], i["depth_mm"], i["feed_mm_per_rev"],
-        speeds.spindle_speed(i["speed_m_per_min"], i["diameter_mm"], "mm"), (2 * i["point_allowance_factor_each_end"] * i["diameter_mm"] - holes.point_height(i["diameter_mm"])),
+        speeds.spindle_speed(i["speed_m_per_min"], i["diameter_mm"], "mm"), drill_allowance(i),
     ),
     "drill-mrr-1": lambda i: (
         holes.drilling_removal_rate(
