@@ -8,10 +8,12 @@ from quotebook.model import (
     Currency,
     HandRate,
     Material,
+    MaterialGroup,
     Policy,
     SamplingRow,
     Shop,
     ShopHeader,
+    SpeedRow,
     WorkCenter,
 )
 from tests.kinds import Draw, money, numbers, optional, rates, texts, unique_names, units, usually
@@ -41,6 +43,7 @@ def policies(draw: Draw) -> Policy:
         pieces_charged=draw(st.sampled_from(["surviving", "started"])),
         touch_off_minutes=draw(numbers(0, 10)),
         prove_in_minutes=draw(numbers(0, 60)),
+        approach_mm=draw(numbers(0, 5)),
         smallest_lot=smallest,
         largest_lot=draw(st.integers(smallest, 100_000)),
         margin_floor=draw(numbers(0, 0.9)),
@@ -64,7 +67,39 @@ def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
         cost_rate=draw(rates),
         sell_rate=draw(rates),
         operator=draw(optional(st.sampled_from(hands))),
+        top_speed_rpm=draw(optional(st.sampled_from([1200.0, 6000.0, 12000.0]))),
+        spindle_power=draw(optional(numbers(0.5, 30))),
+        spindle_torque=draw(optional(numbers(1, 200))),
+        drive_efficiency=draw(optional(numbers(0.5, 1))),
+        rapid_rate=draw(optional(numbers(10, 2000))),
+        tool_change_seconds=draw(usually(0.0, numbers(0, 15))),
     )
+
+
+CUTS = ["turn", "groove", "drill", "ream", "tap", "mill", "finish"]
+
+
+@st.composite
+def speed_rows(draw: Draw, groups: list[str]) -> tuple[SpeedRow, ...]:
+    """For each group and the usual tool most kinds of cut, and now and then another tool."""
+    wanted = [(group, tool, cut) for group in groups for tool in ("carbide", "HSS") for cut in CUTS]
+    rows = []
+    for group, tool, cut in wanted:
+        if draw(st.integers(0, 9)) < (1 if tool == "carbide" else 8):
+            continue
+        system = draw(units)
+        feet, mm = (3.0, 1.0) if system == "in" else (1.0, 25.0)
+        rows.append(
+            SpeedRow(
+                group=group, tool=tool, cut=cut, units=system, speed=draw(numbers(5, 300)) * feet,
+                feed=draw(numbers(0.001, 0.02, 4)) * mm, depth=draw(optional(numbers(0.005, 0.3, 3))),
+                width_share=draw(optional(numbers(0.05, 1))), teeth=draw(optional(st.integers(1, 8))),
+                life_minutes=draw(optional(numbers(5, 90))), life_exponent=draw(optional(numbers(0.1, 0.5))),
+                edge_cost=draw(optional(numbers(0, 20))), change_minutes=draw(usually(0.0, numbers(0, 5))),
+                source=draw(texts),
+            )
+        )  # fmt: skip
+    return tuple(rows)
 
 
 @st.composite
@@ -72,6 +107,8 @@ def shops(draw: Draw) -> Shop:
     """Whole shop profiles."""
     hands = draw(unique_names(1, 4))
     centers = draw(unique_names(1, 4))
+    groups = draw(unique_names(0, 2))
+    group = optional(st.sampled_from(groups)) if groups else st.none()
     lots = draw(st.lists(st.integers(1, 2000), max_size=5, unique=True).map(sorted))
     return Shop(
         shop=ShopHeader(
@@ -89,7 +126,13 @@ def shops(draw: Draw) -> Shop:
         hand_rates=tuple(HandRate(name=name, cost_rate=draw(rates), sell_rate=draw(rates)) for name in hands),
         work_centers=tuple(draw(work_centers(name, hands)) for name in centers),
         materials=tuple(
-            Material(name=name, density=draw(numbers(0.1, 25)), source=draw(texts)) for name in draw(unique_names(0, 4))
+            Material(name=name, density=draw(numbers(0.1, 25)), source=draw(texts), group=draw(group))
+            for name in draw(unique_names(0, 4))
         ),
+        material_groups=tuple(
+            MaterialGroup(name=name, cutting_force=draw(numbers(300, 5000)), force_exponent=draw(numbers(0.05, 0.5)))
+            for name in groups
+        ),
+        speeds=draw(speed_rows(groups)),
         sampling=tuple(SamplingRow(lot_from=lot, sample=draw(st.integers(1, 300))) for lot in lots),
     )

@@ -17,7 +17,6 @@ from quotebook.model import (
     STOCK_LINE,
     Actuals,
     Buyout,
-    Cutting,
     Fit,
     Inspection,
     Job,
@@ -28,6 +27,7 @@ from quotebook.model import (
     Stock,
     SupplierPrice,
 )
+from tests.cutting_strategies import cutting_lines
 from tests.kinds import (
     Draw,
     days,
@@ -126,6 +126,9 @@ def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: b
         specification=draw(texts),
         units=own,
         density=density,
+        material_group=draw(optional(st.sampled_from([g.name for g in shop.material_groups])))
+        if shop.material_groups
+        else None,
         size_a=needed(size),
         size_b=needed(draw(numbers(0.1, 5)) * scale),
         wall=needed(size * draw(st.sampled_from([0.05, 0.1, 0.25, 0.45]))),
@@ -176,24 +179,6 @@ def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bo
         actual_setup_hours=draw(optional(numbers(0, 9))),
         actual_run_hours=draw(optional(numbers(0, 90))),
         actual_pieces=draw(optional(st.integers(0, 3000))),
-    )
-
-
-@st.composite
-def cutting_lines(draw: Draw, number: int, complete: bool) -> Cutting:
-    """Cutting lines by length, by volume, by both, by seconds alone."""
-    length, volume = draw(optional(numbers(0, 200))), draw(optional(numbers(0, 50)))
-    feed = draw(numbers(0.1, 300)) if (complete and length is not None) or draw(st.booleans()) else None
-    removal = draw(numbers(0.1, 30)) if (complete and volume is not None) or draw(st.booleans()) else None
-    return Cutting(
-        operation=number,
-        feature=draw(texts),
-        count=draw(usually(1, st.integers(0, 12))),
-        length=length,
-        feed_per_minute=feed,
-        volume=volume,
-        removal_rate=removal,
-        other_seconds=draw(usually(0.0, numbers(0, 120))),
     )
 
 
@@ -311,7 +296,13 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
     made_whole, cut_whole, bought_whole = whole(), whole(), whole()
     made = tuple(draw(operations(shop, number, made_whole, number in sent_out, number in cut)) for number in known)
     per_operation = [
-        draw(st.lists(cutting_lines(number, cut_whole), min_size=int(number in cut and cut_whole), max_size=3))
+        draw(
+            st.lists(
+                cutting_lines(shop, head.units, number, cut_whole),
+                min_size=int(number in cut and cut_whole),
+                max_size=3,
+            )
+        )
         for number in known
         # Work on pieces that are sent out would need a rate, which an empty operation does not have.
         if number in cut or not ((complete and number in sent_out) or draw(st.integers(0, 4)))

@@ -39,7 +39,7 @@ _BLANK: Mapping[str, Mapping[str, Any]] = {
             "pricing_basis": "sell rates", "profit_rule": "margin", "profit_share": 0.25,
             "nonrecurring_charging": "own line", "nonrecurring_carries_profit": True, "price_step": 0.01,
             "expedite_share": 0.25, "bar_charging": "whole bars", "pieces_charged": "surviving",
-            "touch_off_minutes": 4, "prove_in_minutes": 20, "smallest_lot": 1, "largest_lot": 100000,
+            "touch_off_minutes": 4, "prove_in_minutes": 20, "approach_mm": 2, "smallest_lot": 1, "largest_lot": 100000,
             "margin_floor": 0.1, "quotation_valid_days": 30,
         },
     },

@@ -17,6 +17,7 @@ from quotebook.engine.book import Evaluation, Status
 from quotebook.errors import BookError
 from quotebook.flows.elements import TOTALS, Key, reference_values
 from quotebook.flows.opening import Opened, open_workbook
+from quotebook.flows.trade_elements import Rows, rows_of, trade_values
 from quotebook.template.plan import Placed
 from quotebook.values import Address, Value
 from quotebook.workbook.changes import Change, NewResult
@@ -226,7 +227,9 @@ def _against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) 
     price = price_job(opened.job, opened.shop)
     for reason in price.all_missing:
         out.unknown.append(Unknown("", "reference price", "", reason))
-    values = reference_values(price, fit_check(opened.job, opened.shop), *seen.rows())
+    rows = seen.rows()
+    values = dict(reference_values(price, fit_check(opened.job, opened.shop), rows.breaks, rows.operations))
+    values.update(trade_values(opened.job, opened.shop, rows))
     broken: list[Broken] | None = None
     for key, reference in values.items():
         placed = opened.located.fields.get(key[0])
@@ -307,22 +310,9 @@ class _View:
         known, value = self.value(Address(placed.sheet, placed.row, placed.column))
         return str(value) if known and value is not None else ""
 
-    def rows(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
-        """Return for each quantity its break number, and for each operation its row in the routing (from 0)."""
-        assert self.opened.inputs is not None
-        assert self.opened.located is not None
-        places, fields = self.opened.inputs.places, self.opened.located.fields
-        breaks = [
-            address.row - fields["break_quantity"].row + 1
-            for path, address in places.items()
-            if path[:3] == ("job", "job", "quantities")
-        ]
-        operations = [
-            address.row - fields["operation_number"].row
-            for path, address in places.items()
-            if path[:2] == ("job", "operation") and path[-1] == "number"
-        ]
-        return tuple(sorted(breaks)), tuple(sorted(operations))
+    def rows(self) -> Rows:
+        """Return where each list of the job stands in the workbook."""
+        return rows_of(self.opened)
 
 
 def _price_table(seen: _View, out: Recomputed) -> None:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from quotebook.model.buying import Actuals, Buyout, Nonrecurring, SupplierPrice
 from quotebook.model.checks import check_against, problems_against
 from quotebook.model.consistency import STOCK_LINE
+from quotebook.model.cutting import Cutting
 from quotebook.model.job import Fit, Job, JobHeader
-from quotebook.model.making import Cutting, Inspection, Operation, Stock
+from quotebook.model.making import Inspection, Operation, Stock
 from quotebook.model.names import name_key
 from quotebook.model.reading import job_from_data, read_job, read_shop, shop_from_data
 from quotebook.model.shop import Currency, HandRate, Material, Policy, SamplingRow, Shop, ShopHeader, WorkCenter
+from quotebook.model.tooling import MaterialGroup, SpeedRow
 from quotebook.model.writing import job_to_toml, shop_to_toml, to_data
 
 __all__ = [
@@ -24,12 +26,14 @@ __all__ = [
     "Job",
     "JobHeader",
     "Material",
+    "MaterialGroup",
     "Nonrecurring",
     "Operation",
     "Policy",
     "SamplingRow",
     "Shop",
     "ShopHeader",
+    "SpeedRow",
     "Stock",
     "SupplierPrice",
     "WorkCenter",

@@ -39,6 +39,7 @@ def shop_problems(shop: Shop) -> Iterator[Problem]:
     yield from _unique_names("hand_rate", [row.name for row in shop.hand_rates])
     yield from _unique_names("work_center", [row.name for row in shop.work_centers])
     yield from _unique_names("material", [row.name for row in shop.materials])
+    yield from _tooling_problems(shop)
     yield from _increasing(("sampling",), [row.lot_from for row in shop.sampling], "lot_from")
     hands = {name_key(row.name) for row in shop.hand_rates}
     for index, center in enumerate(shop.work_centers):
@@ -49,6 +50,25 @@ def shop_problems(shop: Shop) -> Iterator[Problem]:
                 "the name of a hand_rate",
                 suggestion(center.operator, [row.name for row in shop.hand_rates]),
             )
+
+
+def _tooling_problems(shop: Shop) -> Iterator[Problem]:
+    groups = [row.name for row in shop.material_groups]
+    yield from _unique_names("material_group", groups)
+    known = {name_key(name) for name in groups}
+    rows = [("material", index, row.group) for index, row in enumerate(shop.materials)]
+    rows += [("speed", index, row.group) for index, row in enumerate(shop.speeds)]
+    for table, index, group in rows:
+        if group is not None and name_key(group) not in known:
+            yield Problem((table, index, "group"), group, "the name of a material_group", suggestion(group, groups))
+    first: dict[tuple[str, str, str], int] = {}
+    for index, speed in enumerate(shop.speeds):
+        row = first.setdefault((name_key(speed.group), name_key(speed.tool), speed.cut), index)
+        if row != index:
+            yield Problem(
+                ("speed", index, "cut"), speed.cut,
+                f"one row for each group, tool and cut; row {row + 1} has these already", "Keep one of the two.",
+            )  # fmt: skip
 
 
 def job_problems(job: Job) -> Iterator[Problem]:

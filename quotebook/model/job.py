@@ -17,6 +17,7 @@ from quotebook.model.base import (
 )
 from quotebook.model.buying import Actuals, Buyout, Nonrecurring, SupplierPrice
 from quotebook.model.consistency import job_problems
+from quotebook.model.cutting import Cutting
 from quotebook.model.fields import (
     Date,
     Days,
@@ -30,7 +31,7 @@ from quotebook.model.fields import (
     Size,
     Text,
 )
-from quotebook.model.making import Cutting, Inspection, Operation, Stock
+from quotebook.model.making import Inspection, Operation, Stock
 from quotebook.model.problems import refuse
 
 FreightTerms = Literal["in the price", "customer's account"]

@@ -1,4 +1,4 @@
-"""How the part is made: stock, operations, cutting lines and inspection of a job."""
+"""How the part is made: stock, operations and inspection of a job."""
 
 from __future__ import annotations
 
@@ -16,14 +16,11 @@ from quotebook.model.fields import (
     Money,
     Name,
     OperationNumber,
-    PerMinute,
     Pieces,
     PiecesFromOne,
-    Seconds,
     ShareBelowOne,
     Size,
     Text,
-    Volume,
     Weight,
 )
 
@@ -49,7 +46,8 @@ class Stock(Part):
     ``size_a`` is diameter, across flats, side, width or outside diameter; ``size_b`` the thickness of
     flat, plate and block; ``facing`` both ends together; ``grip`` the bar end that cannot be used.
     ``pieces_per_unit`` overrules the computed pieces per bar, ``unit_weight`` (lb or kg) the computed
-    weight of a bar or blank, ``density`` (g/cm3) the shop's table, ``markup_share`` the shop's policy.
+    weight of a bar or blank, ``density`` (g/cm3) the shop's table, ``markup_share`` the shop's policy,
+    ``material_group`` the group of the shop's material, by which speeds and cutting forces are looked up.
     """
 
     form: StockForm | None = None
@@ -57,6 +55,7 @@ class Stock(Part):
     specification: Text = ""
     units: Units | None = None
     density: Density | None = None
+    material_group: Name | None = None
     size_a: Size | None = None
     size_b: Size | None = None
     wall: Size | None = None
@@ -98,22 +97,6 @@ class Operation(Part):
     actual_setup_hours: Hours | None = None
     actual_run_hours: Hours | None = None
     actual_pieces: Pieces | None = None
-
-
-class Cutting(Part):
-    """A feature's cutting time: ``count`` times (length / feed + volume / removal rate + other).
-
-    Length and feed per minute in any one unit, volume and removal rate per minute likewise.
-    """
-
-    operation: OperationNumber
-    feature: Text = ""
-    count: Count = 1
-    length: Length | None = None
-    feed_per_minute: PerMinute | None = None
-    volume: Volume | None = None
-    removal_rate: PerMinute | None = None
-    other_seconds: Seconds = 0.0
 
 
 class Inspection(Part):

@@ -25,6 +25,8 @@ ROW_KEYS = {
     "work_center": "name",
     "material": "name",
     "sampling": "lot_from",
+    "material_group": "name",
+    "speed": "group",
 }
 LONGEST_QUOTE = 80
 #: Stands for a field that is not there at all.

@@ -22,13 +22,19 @@ from quotebook.model.fields import (
     Decimals,
     Density,
     Flag,
+    Length,
     MarkupShare,
     Minutes,
     Money,
     MoneyStep,
     Name,
+    PerMinute,
     PiecesFromOne,
+    Power,
     Rate,
+    Rpm,
+    Seconds,
+    ShareAboveZero,
     ShareBelowOne,
     Size,
     Symbol,
@@ -36,6 +42,7 @@ from quotebook.model.fields import (
     TextNotBlank,
 )
 from quotebook.model.problems import refuse
+from quotebook.model.tooling import MaterialGroup, SpeedRow
 
 
 class ShopHeader(Part):
@@ -79,6 +86,7 @@ class Policy(Part):
     pieces_charged: PiecesCharged = "surviving"
     touch_off_minutes: Minutes = 4.0
     prove_in_minutes: Minutes = 20.0
+    approach_mm: Length = 2.0
     smallest_lot: PiecesFromOne = 1
     largest_lot: PiecesFromOne = 100_000
     margin_floor: ShareBelowOne = 0.1
@@ -97,6 +105,8 @@ class WorkCenter(Part):
     """A machine or bench: envelope and tolerance in its own ``units``, rates per machine hour.
 
     ``operator`` names the hand rate of the person beside it; None: the person is in the machine's rate.
+    Limits that are None are not known: hp and lbf.ft, or kW and N.m; ``drive_efficiency`` of motor power that cuts
+    (0.8 when not given); ``rapid_rate`` length per minute.
     """
 
     name: Name
@@ -108,14 +118,21 @@ class WorkCenter(Part):
     cost_rate: Rate
     sell_rate: Rate
     operator: Name | None = None
+    top_speed_rpm: Rpm | None = None
+    spindle_power: Power | None = None
+    spindle_torque: Power | None = None
+    drive_efficiency: ShareAboveZero | None = None
+    rapid_rate: PerMinute | None = None
+    tool_change_seconds: Seconds = 0.0
 
 
 class Material(Part):
-    """A material with its density in g/cm3 and where that figure is from."""
+    """A material with its density in g/cm3, where that figure is from, and the ``group`` of how it cuts."""
 
     name: Name
     density: Density
     source: Text = ""
+    group: Name | None = None
 
 
 class SamplingRow(Part):
@@ -145,6 +162,12 @@ class Shop(Part):
         default=(), validation_alias="material", serialization_alias="material", max_length=40
     )
     sampling: tuple[SamplingRow, ...] = Field(default=(), max_length=16)
+    material_groups: tuple[MaterialGroup, ...] = Field(
+        default=(), validation_alias="material_group", serialization_alias="material_group", max_length=40
+    )
+    speeds: tuple[SpeedRow, ...] = Field(
+        default=(), validation_alias="speed", serialization_alias="speed", max_length=120
+    )
 
     @model_validator(mode="after")
     def _agree(self) -> Self:

@@ -1,0 +1,72 @@
+"""Which field of the workbook says the same as which figure behind the price: cutting, setup, stock, risk, dates.
+
+Like ``elements`` a list of pairs without arithmetic of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from quotebook.flows.elements import Key
+from quotebook.pricing.cutting import LineFigures, line_figures
+from quotebook.values import Value
+
+if TYPE_CHECKING:
+    from quotebook.flows.opening import Opened
+    from quotebook.model import Job, Shop
+
+_LINE: dict[str, Callable[[LineFigures], float | None]] = {
+    "cutting_minutes": lambda row: row.minutes,
+    "cut_rpm": lambda row: row.rpm,
+    "cut_minutes": lambda row: row.cut_minutes,
+    "cut_power": lambda row: row.power,
+    "cut_torque": lambda row: row.torque,
+    "cut_share": lambda row: row.share_of_feed,
+    "cut_life": lambda row: row.tool_life,
+    "cut_tool_cost": lambda row: row.tool_cost,
+}
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Where the lists of a job stand in the workbook, rows from 0; ``breaks`` counts quantity breaks from 1."""
+
+    breaks: tuple[int, ...]
+    operations: tuple[int, ...]
+    cutting: tuple[int, ...]
+
+
+def rows_of(opened: Opened) -> Rows:
+    """Return where the lists stand in a workbook with a contract, rows that people inserted included."""
+    assert opened.inputs is not None
+    assert opened.located is not None
+    places, fields = opened.inputs.places, opened.located.fields
+
+    def rows(field: str, *path: str, key: str = "") -> tuple[int, ...]:
+        first = fields[field].row
+        return tuple(
+            sorted(
+                address.row - first
+                for place, address in places.items()
+                if place[: len(path)] == path and (not key or place[-1] == key)
+            )
+        )
+
+    return Rows(
+        breaks=tuple(row + 1 for row in rows("break_quantity", "job", "job", "quantities")),
+        operations=rows("operation_number", "job", "operation", key="number"),
+        cutting=rows("cutting_operation", "job", "cutting", key="operation"),
+    )
+
+
+def trade_values(job: Job, shop: Shop, rows: Rows) -> Mapping[Key, Value]:
+    """Return what the reference says for each field, lot and row; None is unknown."""
+    values: dict[Key, Value] = {}
+    for line, row in zip(job.cutting, rows.cutting, strict=True):
+        figures = line_figures(line, job, shop)
+        for name, figure in _LINE.items():
+            value = figure(figures)
+            values[name, None, row] = None if value is None else float(value)
+    return values
