@@ -12,11 +12,14 @@ from tests.kinds import Draw, numbers, optional, texts, usually
 
 
 @st.composite
-def cutting_lines(draw: Draw, shop: Shop, units: str, number: int, complete: bool) -> Cutting:
-    """Cutting lines without a kind (length, volume, both, seconds alone) or with one."""
+def cutting_lines(draw: Draw, moves: bool, units: str, number: int, complete: bool) -> Cutting:
+    """Cutting lines without a kind (length, volume, both, seconds alone) or with one.
+
+    ``moves``: the rapid rate of the operation's machine is known.
+    """
     if draw(st.booleans()):
         return draw(plain_lines(number, complete))
-    return draw(feature_lines(shop, units, number, complete))
+    return draw(feature_lines(moves or not complete, units, number, complete))
 
 
 @st.composite
@@ -39,10 +42,9 @@ def plain_lines(draw: Draw, number: int, complete: bool) -> Cutting:
 
 
 @st.composite
-def feature_lines(draw: Draw, shop: Shop, units: str, number: int, complete: bool) -> Cutting:
+def feature_lines(draw: Draw, moves: bool, units: str, number: int, complete: bool) -> Cutting:
     """Lines of every kind; a complete one brings its own speed and feed, or its own minutes."""
     scale = 1.0 if units == "in" else 25.0
-    rapid_known = all(row.rapid_rate is not None for row in shop.work_centers)
 
     def needed(low: float, high: float) -> float | None:
         return draw(numbers(low, high)) * scale if complete or draw(st.integers(0, 5)) else None
@@ -67,14 +69,19 @@ def feature_lines(draw: Draw, shop: Shop, units: str, number: int, complete: boo
         width=needed(0.05, 4),
         depth=needed(0.05, 2),
         pitch=needed(0.02, 0.2),
-        peck=needed(0.05, 1) if rapid_known and draw(st.booleans()) else None,
+        peck=needed(0.05, 1) if moves and draw(st.booleans()) else None,
         teeth=draw(optional(st.integers(1, 8))),
         speed=draw(numbers(5, 900)) if own else None,
         feed=draw(numbers(0.001, 0.03, 4)) * scale if own else None,
         depth_of_cut=draw(numbers(0.01, 0.5)) * scale if own else None,
         tool_changes=draw(usually(0, st.integers(0, 3))),
-        rapid_length=draw(usually(0.0, numbers(0, 40))) if rapid_known else 0.0,
+        rapid_length=draw(usually(0.0, numbers(0, 40))) if moves else 0.0,
         other_seconds=draw(usually(0.0, numbers(0, 120))),
         minutes=minutes,
         reason=draw(texts),
     )
+
+
+def rapid_known(shop: Shop, center: str | None) -> bool:
+    """Tell whether a work center's rapid rate is known."""
+    return any(row.name == center and row.rapid_rate is not None for row in shop.work_centers)

@@ -13,8 +13,11 @@ from quotebook.model import (
     SamplingRow,
     Shop,
     ShopHeader,
+    SpecialProcess,
     SpeedRow,
+    StandardSize,
     WorkCenter,
+    WorkHolding,
 )
 from tests.kinds import Draw, money, numbers, optional, rates, texts, unique_names, units, usually
 
@@ -44,6 +47,10 @@ def policies(draw: Draw) -> Policy:
         touch_off_minutes=draw(numbers(0, 10)),
         prove_in_minutes=draw(numbers(0, 60)),
         approach_mm=draw(numbers(0, 5)),
+        bore_minutes=draw(numbers(0, 60)),
+        dowel_minutes=draw(numbers(0, 60)),
+        thread_minutes=draw(numbers(0, 60)),
+        groove_minutes=draw(numbers(0, 60)),
         smallest_lot=smallest,
         largest_lot=draw(st.integers(smallest, 100_000)),
         margin_floor=draw(numbers(0, 0.9)),
@@ -73,9 +80,11 @@ def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
         drive_efficiency=draw(optional(numbers(0.5, 1))),
         rapid_rate=draw(optional(numbers(10, 2000))),
         tool_change_seconds=draw(usually(0.0, numbers(0, 15))),
+        table_load=draw(optional(numbers(10, 900))),
     )
 
 
+FORMS = ["round bar", "hex bar", "square bar", "flat bar", "tube", "plate", "block"]
 CUTS = ["turn", "groove", "drill", "ream", "tap", "mill", "finish"]
 
 
@@ -134,5 +143,11 @@ def shops(draw: Draw) -> Shop:
             for name in groups
         ),
         speeds=draw(speed_rows(groups)),
+        work_holdings=tuple(WorkHolding(name=name, minutes=draw(numbers(0, 90))) for name in draw(unique_names(0, 3))),
+        standard_sizes=tuple(
+            StandardSize(form=draw(st.sampled_from(FORMS)), units=draw(units), size=draw(numbers(0.1, 60)))
+            for _ in range(draw(st.integers(0, 12)))
+        ),
+        special_processes=tuple(SpecialProcess(name=name, where=draw(texts)) for name in draw(unique_names(0, 3))),
         sampling=tuple(SamplingRow(lot_from=lot, sample=draw(st.integers(1, 300))) for lot in lots),
     )

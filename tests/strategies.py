@@ -23,11 +23,12 @@ from quotebook.model import (
     JobHeader,
     Nonrecurring,
     Operation,
+    Risk,
     Shop,
     Stock,
     SupplierPrice,
 )
-from tests.cutting_strategies import cutting_lines
+from tests.cutting_strategies import cutting_lines, rapid_known
 from tests.kinds import (
     Draw,
     days,
@@ -119,6 +120,7 @@ def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: b
     in_table = material.casefold() in {m.name.casefold() for m in shop.materials}
     density = draw(numbers(0.5, 20)) if (complete and not in_table) or draw(st.booleans()) else None
     size = draw(numbers(0.1, 10)) * scale
+    nested, edge = draw(st.booleans()), draw(usually(0.0, numbers(0, 1))) * scale
     weight = draw(numbers(0.01, 50)) if (complete and form == "casting") or not draw(st.integers(0, 3)) else None
     return Stock(
         form=form,
@@ -139,6 +141,14 @@ def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: b
         grip=grip,
         pieces_per_unit=draw(st.one_of(st.none(), st.none(), st.integers(1, 60))),
         unit_weight=weight,
+        sheet_length=2 * edge + draw(numbers(1.01, 6)) * max(piece, size) if nested else None,
+        sheet_width=2 * edge + draw(numbers(1.01 if complete else 0.5, 6)) * max(piece, size) if nested else None,
+        sheet_edge=edge,
+        finished_weight=draw(optional(numbers(0.01, 20))),
+        finished_size=draw(optional(numbers(0.1, 3))),
+        clean_up=draw(usually(0.0, numbers(0, 0.2))),
+        low_share=draw(usually(0.0, numbers(0, 0.5))),
+        high_share=draw(usually(0.0, numbers(0, 2))),
         price_basis=basis,
         price=draw(money) if priced or draw(st.booleans()) else None,
         supplier_minimum=draw(usually(0.0, money)),
@@ -153,6 +163,7 @@ def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bo
     """Operations with work center or hand rate or both; ``cut``: the cycle is left to the cutting lines."""
     center = draw(optional(st.sampled_from([row.name for row in shop.work_centers])))
     hand = draw(optional(st.sampled_from([row.name for row in shop.hand_rates])))
+    holdings = [row.name for row in shop.work_holdings]
     if complete and center is None and hand is None and not sent_out:
         center = shop.work_centers[0].name
     empty = center is None and hand is None and complete
@@ -170,6 +181,15 @@ def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bo
         touch_offs=0 if empty else draw(small_counts),
         tight_features=0 if empty else draw(small_counts),
         cycle_minutes=cycle,
+        cycle_reason=draw(texts),
+        work_holding=None if empty or not holdings else draw(optional(st.sampled_from(holdings))),
+        tight_bores=0 if empty else draw(small_counts),
+        dowel_holes=0 if empty else draw(usually(0, small_counts)),
+        gauged_threads=0 if empty else draw(usually(0, small_counts)),
+        seal_grooves=0 if empty else draw(usually(0, small_counts)),
+        first_piece_minutes=0.0 if empty else draw(usually(0.0, numbers(0, 60))),
+        setup_hours_overruled=None if empty or draw(st.integers(0, 4)) else draw(numbers(0, 9)),
+        setup_reason=draw(texts),
         load_minutes=0.0 if empty else draw(usually(0.0, numbers(0, 10))),
         pieces_per_load=draw(usually(1, st.integers(1, 12))),
         attendance_share=draw(usually(1.0, numbers(0, 2))),
@@ -197,6 +217,8 @@ def buyouts(draw: Draw, name: str, numbers_known: list[int], operation: int | No
         pack_size=draw(usually(1.0, st.sampled_from([0.5, 10.0, 100.0]))),
         price=draw(numbers(0, 50)) if priced or draw(st.booleans()) else None,
         lot_charge=draw(usually(0.0, money)),
+        low_share=draw(usually(0.0, numbers(0, 0.5))),
+        high_share=draw(usually(0.0, numbers(0, 2))),
         lot_minimum=draw(usually(0.0, money)),
         freight=draw(usually(0.0, money)),
         markup_share=draw(optional(numbers(0, 5))),
@@ -258,7 +280,7 @@ def nonrecurring_lines(draw: Draw, shop: Shop, complete: bool) -> Nonrecurring:
     )
 
 
-def _fits(scale: float) -> st.SearchStrategy[Fit]:
+def _fits(scale: float, shop: Shop) -> st.SearchStrategy[Fit]:
     size = optional(numbers(0.1, 60).map(lambda x: x * scale))
     return st.builds(
         Fit,
@@ -267,6 +289,10 @@ def _fits(scale: float) -> st.SearchStrategy[Fit]:
         height=size,
         tightest_tolerance=optional(numbers(0.0001, 0.02, 4).map(lambda x: x * scale)),
         interest=optional(st.integers(0, 3)),
+        load_weight=optional(numbers(1, 900)),
+        special_processes=st.lists(
+            st.sampled_from([*(row.name for row in shop.special_processes), "No such process"]), max_size=2
+        ).map(tuple),
         overrule_reason=texts,
     )
 
@@ -295,10 +321,11 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
     cut = [number for number in known if number not in sent_out and not draw(st.integers(0, 3))]
     made_whole, cut_whole, bought_whole = whole(), whole(), whole()
     made = tuple(draw(operations(shop, number, made_whole, number in sent_out, number in cut)) for number in known)
+    moves = {row.number: rapid_known(shop, row.work_center) for row in made}
     per_operation = [
         draw(
             st.lists(
-                cutting_lines(shop, head.units, number, cut_whole),
+                cutting_lines(moves[number], head.units, number, cut_whole),
                 min_size=int(number in cut and cut_whole),
                 max_size=3,
             )
@@ -313,7 +340,7 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
     prices = [draw(supplier_prices(shop, line)) for line in [STOCK_LINE, *bought] if draw(st.booleans())]
     return Job(
         job=head,
-        fit=draw(_fits(1.0 if head.units == "in" else 25.4)),
+        fit=draw(_fits(1.0 if head.units == "in" else 25.4, shop)),
         stock=draw(stocks(shop, head.units, whole(), whole())),
         operations=made,
         cutting=tuple(line for group in per_operation for line in group),
@@ -321,6 +348,7 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
         supplier_prices=tuple(row for group in prices for row in group),
         inspection=draw(inspections(shop, whole())),
         nonrecurring=tuple(draw(st.lists(nonrecurring_lines(shop, whole()), max_size=4))),
+        risk=Risk(correlation=draw(numbers(0, 1))),
         actuals=draw(_actuals),
     )
 

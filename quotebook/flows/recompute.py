@@ -229,7 +229,7 @@ def _against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) 
         out.unknown.append(Unknown("", "reference price", "", reason))
     rows = seen.rows()
     values = dict(reference_values(price, fit_check(opened.job, opened.shop), rows.breaks, rows.operations))
-    values.update(trade_values(opened.job, opened.shop, rows))
+    values.update(trade_values(opened.job, opened.shop, price, rows))
     broken: list[Broken] | None = None
     for key, reference in values.items():
         placed = opened.located.fields.get(key[0])

@@ -11,11 +11,15 @@ from typing import TYPE_CHECKING
 
 from quotebook.flows.elements import Key
 from quotebook.pricing.cutting import LineFigures, line_figures
+from quotebook.pricing.risk import lot_risk
+from quotebook.pricing.setup import built_up_setup_hours, setup_hours
+from quotebook.pricing.weights import lot_weights, suggested_size
 from quotebook.values import Value
 
 if TYPE_CHECKING:
     from quotebook.flows.opening import Opened
     from quotebook.model import Job, Shop
+    from quotebook.pricing import JobPrice
 
 _LINE: dict[str, Callable[[LineFigures], float | None]] = {
     "cutting_minutes": lambda row: row.minutes,
@@ -61,9 +65,22 @@ def rows_of(opened: Opened) -> Rows:
     )
 
 
-def trade_values(job: Job, shop: Shop, rows: Rows) -> Mapping[Key, Value]:
+def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[Key, Value]:
     """Return what the reference says for each field, lot and row; None is unknown."""
     values: dict[Key, Value] = {}
+    for operation, row in zip(job.operations, rows.operations, strict=True):
+        values["setup_computed", None, row] = built_up_setup_hours(operation, shop)
+        values["setup_hours", None, row] = setup_hours(operation, shop)
+    values["stock_next_size", None, None] = suggested_size(job, shop)
+    for lot, number in [(price.first_piece, 0), *zip(price.lots, rows.breaks, strict=True)]:
+        weights, risk = lot_weights(job, shop, lot), lot_risk(job, lot)
+        values["stock_bought_weight", number, None] = weights.bought
+        values["stock_lost_weight", number, None] = weights.lost
+        values["stock_buy_to_fly", number, None] = weights.buy_to_fly
+        values["risk_cost_mean", number, None] = risk.mean
+        values["risk_spread", number, None] = risk.spread
+        values["risk_cost_high", number, None] = risk.p80
+        values["risk_loss_chance", number, None] = risk.loss_chance
     for line, row in zip(job.cutting, rows.cutting, strict=True):
         figures = line_figures(line, job, shop)
         for name, figure in _LINE.items():

@@ -6,11 +6,23 @@ from quotebook.model.buying import Actuals, Buyout, Nonrecurring, SupplierPrice
 from quotebook.model.checks import check_against, problems_against
 from quotebook.model.consistency import STOCK_LINE
 from quotebook.model.cutting import Cutting
-from quotebook.model.job import Fit, Job, JobHeader
+from quotebook.model.job import Fit, Job, JobHeader, Risk
 from quotebook.model.making import Inspection, Operation, Stock
 from quotebook.model.names import name_key
 from quotebook.model.reading import job_from_data, read_job, read_shop, shop_from_data
-from quotebook.model.shop import Currency, HandRate, Material, Policy, SamplingRow, Shop, ShopHeader, WorkCenter
+from quotebook.model.shop import (
+    Currency,
+    HandRate,
+    Material,
+    Policy,
+    SamplingRow,
+    Shop,
+    ShopHeader,
+    SpecialProcess,
+    StandardSize,
+    WorkCenter,
+    WorkHolding,
+)
 from quotebook.model.tooling import MaterialGroup, SpeedRow
 from quotebook.model.writing import job_to_toml, shop_to_toml, to_data
 
@@ -30,13 +42,17 @@ __all__ = [
     "Nonrecurring",
     "Operation",
     "Policy",
+    "Risk",
     "SamplingRow",
     "Shop",
     "ShopHeader",
+    "SpecialProcess",
     "SpeedRow",
+    "StandardSize",
     "Stock",
     "SupplierPrice",
     "WorkCenter",
+    "WorkHolding",
     "check_against",
     "job_from_data",
     "job_to_toml",

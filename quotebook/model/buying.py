@@ -16,6 +16,7 @@ from quotebook.model.fields import (
     OperationNumber,
     Pieces,
     Quantity,
+    ShareBelowOne,
     Text,
 )
 
@@ -26,7 +27,8 @@ class Buyout(Part):
     """Outside processing (``price`` per piece sent) or hardware (``price`` per pack).
 
     ``operation`` is the one at which pieces are sent out. ``quantity_per_piece``, ``attrition_share``
-    and ``pack_size`` belong to hardware.
+    and ``pack_size`` belong to hardware. ``low_share`` and ``high_share``: how far the purchase may come out below and
+    above.
     """
 
     name: Name
@@ -40,6 +42,8 @@ class Buyout(Part):
     lot_minimum: Money = 0.0
     freight: Money = 0.0
     markup_share: MarkupShare | None = None
+    low_share: ShareBelowOne = 0.0
+    high_share: MarkupShare = 0.0
     actual_cost: Money | None = None
 
 

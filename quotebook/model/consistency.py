@@ -55,6 +55,8 @@ def shop_problems(shop: Shop) -> Iterator[Problem]:
 def _tooling_problems(shop: Shop) -> Iterator[Problem]:
     groups = [row.name for row in shop.material_groups]
     yield from _unique_names("material_group", groups)
+    yield from _unique_names("work_holding", [row.name for row in shop.work_holdings])
+    yield from _unique_names("special_process", [row.name for row in shop.special_processes])
     known = {name_key(name) for name in groups}
     rows = [("material", index, row.group) for index, row in enumerate(shop.materials)]
     rows += [("speed", index, row.group) for index, row in enumerate(shop.speeds)]

@@ -25,11 +25,14 @@ from quotebook.model.fields import (
     Interest,
     MarkupShare,
     Money,
+    Name,
     Pieces,
     PiecesFromOne,
     ShareBelowOne,
     Size,
     Text,
+    Weight,
+    WholeShare,
 )
 from quotebook.model.making import Inspection, Operation, Stock
 from quotebook.model.problems import refuse
@@ -81,14 +84,27 @@ class JobHeader(Part):
 
 
 class Fit(Part):
-    """What decides whether the job suits the shop: envelope and half tolerance band in drawing units."""
+    """What decides whether the job suits the shop: envelope and half tolerance band in drawing units.
+
+    ``load_weight``: blank with fixture on the table, lb or kg as the drawing is in inches or millimetres.
+    """
 
     length: Size | None = None
     width: Size | None = None
     height: Size | None = None
     tightest_tolerance: Size | None = None
     interest: Interest | None = None
+    load_weight: Weight | None = None
+    special_processes: tuple[Name, ...] = Field(
+        default=(), validation_alias="special_process", serialization_alias="special_process", max_length=12
+    )
     overrule_reason: Text = ""
+
+
+class Risk(Part):
+    """How far estimates err together: the correlation of every pair of operations and purchases."""
+
+    correlation: WholeShare = 0.2
 
 
 class Job(Part):
@@ -108,6 +124,7 @@ class Job(Part):
     )
     inspection: Inspection = Inspection()
     nonrecurring: tuple[Nonrecurring, ...] = ()
+    risk: Risk = Risk()
     actuals: Actuals = Actuals()
 
     @model_validator(mode="after")

@@ -48,6 +48,9 @@ class Stock(Part):
     ``pieces_per_unit`` overrules the computed pieces per bar, ``unit_weight`` (lb or kg) the computed
     weight of a bar or blank, ``density`` (g/cm3) the shop's table, ``markup_share`` the shop's policy,
     ``material_group`` the group of the shop's material, by which speeds and cutting forces are looked up.
+    ``sheet_length`` and ``sheet_width``: a plate from which blanks of piece_length by size_a are nested, ``sheet_edge``
+    lost on every side. ``finished_weight`` of one piece (lb or kg). ``finished_size`` and ``clean_up`` ask for the next
+    standard size. ``low_share`` and ``high_share``: how far the purchase may come out below and above.
     """
 
     form: StockForm | None = None
@@ -66,18 +69,28 @@ class Stock(Part):
     grip: Length = 0.0
     pieces_per_unit: PiecesFromOne | None = None
     unit_weight: Weight | None = None
+    sheet_length: Size | None = None
+    sheet_width: Size | None = None
+    sheet_edge: Length = 0.0
+    finished_weight: Weight | None = None
+    finished_size: Size | None = None
+    clean_up: Length = 0.0
     price_basis: PriceBasis = "each"
     price: Money | None = None
     supplier_minimum: Money = 0.0
     freight: Money = 0.0
     markup_share: MarkupShare | None = None
+    low_share: ShareBelowOne = 0.0
+    high_share: MarkupShare = 0.0
     actual_cost: Money | None = None
 
 
 class Operation(Part):
     """One line of the routing. ``cycle_minutes`` None: the cycle is the sum of its cutting lines.
 
-    ``hand_rate`` prices the whole operation at that rate, whatever the work center.
+    ``hand_rate`` prices the whole operation at that rate, whatever the work center. A setup is built up from base
+    hours, ``work_holding`` (by the shop's table), tools to touch off, features to prove in by class, and the check of
+    the first piece; ``setup_hours_overruled`` overrules it, ``cycle_minutes`` the cycle, each with a reason.
     """
 
     number: OperationNumber
@@ -87,7 +100,16 @@ class Operation(Part):
     setup_base_hours: Hours = 0.0
     touch_offs: Count = 0
     tight_features: Count = 0
+    work_holding: Name | None = None
+    tight_bores: Count = 0
+    dowel_holes: Count = 0
+    gauged_threads: Count = 0
+    seal_grooves: Count = 0
+    first_piece_minutes: Minutes = 0.0
+    setup_hours_overruled: Hours | None = None
+    setup_reason: Text = ""
     cycle_minutes: Minutes | None = None
+    cycle_reason: Text = ""
     load_minutes: Minutes = 0.0
     pieces_per_load: PiecesFromOne = 1
     attendance_share: Attendance = 1.0

@@ -27,6 +27,9 @@ ROW_KEYS = {
     "sampling": "lot_from",
     "material_group": "name",
     "speed": "group",
+    "work_holding": "name",
+    "standard_size": "form",
+    "special_process": "name",
 }
 LONGEST_QUOTE = 80
 #: Stands for a field that is not there at all.

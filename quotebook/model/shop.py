@@ -40,7 +40,9 @@ from quotebook.model.fields import (
     Symbol,
     Text,
     TextNotBlank,
+    Weight,
 )
+from quotebook.model.making import StockForm
 from quotebook.model.problems import refuse
 from quotebook.model.tooling import MaterialGroup, SpeedRow
 
@@ -65,6 +67,8 @@ class Currency(Part):
 class Policy(Part):
     """How the shop prices. Shares are 0 to 1 for 0 to 100 %; a job may override some of it.
 
+    Minutes to prove in a tight feature, a bore, a dowel hole, a gauged thread and a seal groove: starting values.
+
     ``profit_share`` is a share of the price when ``profit_rule`` is "margin" (below 1) and a share
     of the cost when it is "markup". ``purchase_step`` 0 means that purchases are not rounded.
     """
@@ -86,6 +90,10 @@ class Policy(Part):
     pieces_charged: PiecesCharged = "surviving"
     touch_off_minutes: Minutes = 4.0
     prove_in_minutes: Minutes = 20.0
+    bore_minutes: Minutes = 20.0
+    dowel_minutes: Minutes = 15.0
+    thread_minutes: Minutes = 8.0
+    groove_minutes: Minutes = 15.0
     approach_mm: Length = 2.0
     smallest_lot: PiecesFromOne = 1
     largest_lot: PiecesFromOne = 100_000
@@ -105,8 +113,8 @@ class WorkCenter(Part):
     """A machine or bench: envelope and tolerance in its own ``units``, rates per machine hour.
 
     ``operator`` names the hand rate of the person beside it; None: the person is in the machine's rate.
-    Limits that are None are not known: hp and lbf.ft, or kW and N.m; ``drive_efficiency`` of motor power that cuts
-    (0.8 when not given); ``rapid_rate`` length per minute.
+    Limits that are None are not known: hp, lbf.ft and lb, or kW, N.m and kg; ``drive_efficiency`` is the share of the
+    motor's power that cuts (0.8 when not given); ``rapid_rate`` length per minute.
     """
 
     name: Name
@@ -124,6 +132,7 @@ class WorkCenter(Part):
     drive_efficiency: ShareAboveZero | None = None
     rapid_rate: PerMinute | None = None
     tool_change_seconds: Seconds = 0.0
+    table_load: Weight | None = None
 
 
 class Material(Part):
@@ -140,6 +149,28 @@ class SamplingRow(Part):
 
     lot_from: PiecesFromOne
     sample: PiecesFromOne
+
+
+class WorkHolding(Part):
+    """A way of holding work, and the minutes that setting it up takes."""
+
+    name: Name
+    minutes: Minutes
+
+
+class StandardSize(Part):
+    """A size in which stock of a form is sold: diameter, across flats, side or thickness."""
+
+    form: StockForm
+    units: Units
+    size: Size
+
+
+class SpecialProcess(Part):
+    """A special process that the shop can have done, and where."""
+
+    name: Name
+    where: Text = ""
 
 
 class Shop(Part):
@@ -164,6 +195,15 @@ class Shop(Part):
     sampling: tuple[SamplingRow, ...] = Field(default=(), max_length=16)
     material_groups: tuple[MaterialGroup, ...] = Field(
         default=(), validation_alias="material_group", serialization_alias="material_group", max_length=40
+    )
+    work_holdings: tuple[WorkHolding, ...] = Field(
+        default=(), validation_alias="work_holding", serialization_alias="work_holding", max_length=24
+    )
+    standard_sizes: tuple[StandardSize, ...] = Field(
+        default=(), validation_alias="standard_size", serialization_alias="standard_size", max_length=120
+    )
+    special_processes: tuple[SpecialProcess, ...] = Field(
+        default=(), validation_alias="special_process", serialization_alias="special_process", max_length=24
     )
     speeds: tuple[SpeedRow, ...] = Field(
         default=(), validation_alias="speed", serialization_alias="speed", max_length=120

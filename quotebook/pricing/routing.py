@@ -13,6 +13,7 @@ from quotebook.pricing.cutting import cycle_of_lines
 from quotebook.pricing.money import ceil_guarded, product, total
 from quotebook.pricing.rates import rates_of
 from quotebook.pricing.result import OperationFigures, Rates
+from quotebook.pricing.setup import setup_hours
 
 #: A routing that lets less than this share of good pieces through has no lot that yields one.
 SMALLEST_YIELD = 1e-9
@@ -51,14 +52,6 @@ def entering_pieces(quantity: int, scrap_shares: Sequence[float], spare: int, al
     """
     entering = tuple(max(ceil_guarded(quantity / y), quantity + spare) for y in yields_to_end(scrap_shares))
     return entering[:1] * len(entering) if all_started else entering
-
-
-def setup_hours(operation: Operation, shop: Shop) -> float:
-    """Return the hours of one setup: base, touching off each tool, proving in each tight feature."""
-    minutes = (
-        operation.touch_offs * shop.policy.touch_off_minutes + operation.tight_features * shop.policy.prove_in_minutes
-    )
-    return operation.setup_base_hours + minutes / 60
 
 
 def plan_operations(job: Job, shop: Shop, missing: list[str]) -> tuple[OperationPlan, ...]:

@@ -17,6 +17,7 @@ from quotebook.engine import Status, evaluate
 from quotebook.flows.elements import Key
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.trade_elements import rows_of, trade_values
+from quotebook.pricing import price_job
 from quotebook.values import Address, Value
 from tests.cross.dense import dense_workbooks
 from tests.made import place
@@ -34,7 +35,8 @@ def compared(part: int, folder: Path) -> tuple[Counter[str], list[str]]:
         assert opened.job is not None, opened.problems
         assert opened.shop is not None
         shown = results(opened)
-        for key, reference in trade_values(opened.job, opened.shop, rows_of(opened)).items():
+        price = price_job(opened.job, opened.shop)
+        for key, reference in trade_values(opened.job, opened.shop, price, rows_of(opened)).items():
             if reference is None:
                 continue
             counts[key[0]] += 1
@@ -69,4 +71,13 @@ def test_every_figure_behind_the_price_agrees(part: int, tmp_path: Path) -> None
 
 
 #: So many cases of each field at least in every part of random jobs; two parts make the 200 of each sheet.
-LEAST = {"cutting_minutes": 100, "cut_minutes": 40, "cut_power": 20, "cut_share": 100, "cut_tool_cost": 5}
+LEAST = {
+    "cutting_minutes": 100,
+    "cut_minutes": 40,
+    "cut_power": 20,
+    "cut_share": 100,
+    "cut_tool_cost": 5,
+    "setup_computed": 10,
+    "stock_bought_weight": 8,
+    "risk_spread": 10,
+}

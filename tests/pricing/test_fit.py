@@ -32,6 +32,8 @@ def test_a_job_that_fits_is_a_go() -> None:
         "quantity",
         "due date",
         "interest",
+        "load",
+        "special processes",
     ]
     assert {row.state for row in result.criteria} == {"fits"}
     assert all(row.sentence.endswith(".") for row in result.criteria)

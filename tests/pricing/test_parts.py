@@ -22,7 +22,8 @@ from quotebook.pricing import price_job
 from quotebook.pricing.cutting import line_figures
 from quotebook.pricing.inspection import sample_size
 from quotebook.pricing.rates import rates_of
-from quotebook.pricing.routing import entering_pieces, setup_hours, yields_to_end
+from quotebook.pricing.routing import entering_pieces, yields_to_end
+from quotebook.pricing.setup import setup_hours
 from quotebook.pricing.stock import section_area, unit_weight
 from quotebook.pricing.terms import profit_factor, terms_of
 from tests.samples import golden_shop, policy, whole_step_shop
