@@ -46,6 +46,7 @@ def policies(draw: Draw) -> Policy:
         pieces_charged=draw(st.sampled_from(["surviving", "started"])),
         touch_off_minutes=draw(numbers(0, 10)),
         prove_in_minutes=draw(numbers(0, 60)),
+        tool_cost_charging=draw(st.sampled_from(["inside the rates", "on the job"])),
         approach_mm=draw(numbers(0, 5)),
         bore_minutes=draw(numbers(0, 60)),
         dowel_minutes=draw(numbers(0, 60)),

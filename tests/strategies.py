@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
-from typing import TypeVar
+from typing import TypeVar, get_args
 
 from hypothesis import strategies as st
 
@@ -17,10 +17,12 @@ from quotebook.model import (
     STOCK_LINE,
     Actuals,
     Buyout,
+    Extra,
     Fit,
     Inspection,
     Job,
     JobHeader,
+    Learning,
     Nonrecurring,
     Operation,
     Risk,
@@ -28,6 +30,7 @@ from quotebook.model import (
     Stock,
     SupplierPrice,
 )
+from quotebook.model.making import AcceptanceQuality, InspectionLevel, InspectionPlan
 from tests.cutting_strategies import cutting_lines, rapid_known
 from tests.kinds import (
     Draw,
@@ -254,7 +257,7 @@ def supplier_prices(draw: Draw, shop: Shop, line: str) -> list[SupplierPrice]:
 @st.composite
 def inspections(draw: Draw, shop: Shop, complete: bool) -> Inspection:
     """Inspection by every plan."""
-    plan = draw(st.sampled_from(["every piece", "sampling table", "fixed number", "none"]))
+    plan = draw(st.sampled_from(get_args(InspectionPlan)))
     hand = st.sampled_from([row.name for row in shop.hand_rates])
     return Inspection(
         rate=draw(hand if complete else optional(hand)),
@@ -262,6 +265,13 @@ def inspections(draw: Draw, shop: Shop, complete: bool) -> Inspection:
         report_hours=draw(usually(0.0, numbers(0, 3))),
         minutes_per_piece=draw(usually(0.0, numbers(0, 30))),
         plan=plan,
+        level=draw(st.sampled_from(get_args(InspectionLevel))),
+        quality=draw(st.sampled_from(get_args(AcceptanceQuality))),
+        zero_bad_share=draw(numbers(0.01, 0.6)),
+        zero_confidence=draw(numbers(0.5, 0.99)),
+        limiting_share=draw(numbers(0.01, 0.6)),
+        certificate_hours=draw(usually(0.0, numbers(0, 3))),
+        gauge_cost=draw(usually(0.0, money)),
         fixed_sample=draw(st.integers(1, 50) if complete and plan == "fixed number" else optional(st.integers(1, 50))),
     )
 
@@ -278,6 +288,27 @@ def nonrecurring_lines(draw: Draw, shop: Shop, complete: bool) -> Nonrecurring:
         actual_hours=draw(optional(numbers(0, 40))),
         actual_purchase=draw(optional(money)),
     )
+
+
+@st.composite
+def extra(draw: Draw, name: str) -> Extra:
+    """A line that is easily forgotten, on, off or not decided."""
+    return Extra(
+        item=name,
+        wanted=draw(st.sampled_from([True, True, False, None])),
+        per_lot=draw(usually(0.0, money)),
+        per_piece=draw(usually(0.0, numbers(0, 9))),
+        counts=draw(st.sampled_from(["good pieces", "pieces started"])),
+        once=draw(usually(0.0, money)),
+        share=draw(usually(0.0, numbers(0, 0.5))),
+        share_of=draw(st.sampled_from(["purchases", "lot cost"])),
+        remark=draw(texts),
+    )
+
+
+learnings = st.builds(
+    Learning, form=st.sampled_from(["off", "off", "unit", "cumulative average"]), rate=numbers(0.55, 1)
+)
 
 
 def _fits(scale: float, shop: Shop) -> st.SearchStrategy[Fit]:
@@ -305,6 +336,7 @@ _actuals = st.builds(
     nonrecurring_invoiced=optional(money),
     inspection_hours=optional(numbers(0, 40)),
     packing_freight=optional(money),
+    extras_paid=optional(money),
 )
 
 
@@ -348,6 +380,8 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
         supplier_prices=tuple(row for group in prices for row in group),
         inspection=draw(inspections(shop, whole())),
         nonrecurring=tuple(draw(st.lists(nonrecurring_lines(shop, whole()), max_size=4))),
+        extras=tuple(draw(extra(name)) for name in draw(unique_names(0, 4))),
+        learning=draw(learnings),
         risk=Risk(correlation=draw(numbers(0, 1))),
         actuals=draw(_actuals),
     )

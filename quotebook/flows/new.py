@@ -15,6 +15,7 @@ from quotebook import __version__
 from quotebook.engine import evaluate
 from quotebook.engine.book import Status
 from quotebook.errors import NotAWorkbook, TemplateError
+from quotebook.model.extras import FORGOTTEN
 from quotebook.template.fill import fill
 from quotebook.template.formulas import plan_formulas
 from quotebook.template.layout import lay_out
@@ -31,6 +32,7 @@ _BLANK: Mapping[str, Mapping[str, Any]] = {
     "job": {
         "job": {"freight_terms": "in the price", "offer": "firm", "expedite": False},
         "inspection": {"plan": "every piece"},
+        "extra": [{"item": item} for item in FORGOTTEN],
         "stock": {"price_basis": "each"},
     },
     "shop": {

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from quotebook.flows.elements import Key
 from quotebook.pricing.cutting import LineFigures, line_figures
+from quotebook.pricing.inspection import sampling_risk
 from quotebook.pricing.risk import lot_risk
 from quotebook.pricing.setup import built_up_setup_hours, setup_hours
 from quotebook.pricing.weights import lot_weights, suggested_size
@@ -73,6 +74,9 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         values["setup_hours", None, row] = setup_hours(operation, shop)
     values["stock_next_size", None, None] = suggested_size(job, shop)
     for lot, number in [(price.first_piece, 0), *zip(price.lots, rows.breaks, strict=True)]:
+        sampled = sampling_risk(job.inspection, lot.quantity)
+        values["producers_risk", number, None] = None if sampled is None else sampled.producer
+        values["customers_risk", number, None] = None if sampled is None else sampled.customer
         weights, risk = lot_weights(job, shop, lot), lot_risk(job, lot)
         values["stock_bought_weight", number, None] = weights.bought
         values["stock_lost_weight", number, None] = weights.lost

@@ -6,6 +6,7 @@ from quotebook.model.buying import Actuals, Buyout, Nonrecurring, SupplierPrice
 from quotebook.model.checks import check_against, problems_against
 from quotebook.model.consistency import STOCK_LINE
 from quotebook.model.cutting import Cutting
+from quotebook.model.extras import FORGOTTEN, Extra, Learning
 from quotebook.model.job import Fit, Job, JobHeader, Risk
 from quotebook.model.making import Inspection, Operation, Stock
 from quotebook.model.names import name_key
@@ -27,16 +28,19 @@ from quotebook.model.tooling import MaterialGroup, SpeedRow
 from quotebook.model.writing import job_to_toml, shop_to_toml, to_data
 
 __all__ = [
+    "FORGOTTEN",
     "STOCK_LINE",
     "Actuals",
     "Buyout",
     "Currency",
     "Cutting",
+    "Extra",
     "Fit",
     "HandRate",
     "Inspection",
     "Job",
     "JobHeader",
+    "Learning",
     "Material",
     "MaterialGroup",
     "Nonrecurring",

@@ -85,3 +85,4 @@ class Actuals(Part):
     nonrecurring_invoiced: Money | None = None
     inspection_hours: Hours | None = None
     packing_freight: Money | None = None
+    extras_paid: Money | None = None

@@ -80,6 +80,7 @@ def job_problems(job: Job) -> Iterator[Problem]:
     yield from _operation_problems(job)
     yield from _buyout_problems(job)
     yield from _supplier_problems(job)
+    yield from _unique_names("extra", [row.item for row in job.extras], "item")
 
 
 def _header_problems(job: Job) -> Iterator[Problem]:
@@ -180,13 +181,13 @@ def _known_operation(place: tuple[str | int, ...], number: int, numbers: Sequenc
         yield Problem(place, number, f"the number of an operation of this job ({listed})", "Correct one of the two.")
 
 
-def _unique_names(table: str, names: Sequence[str]) -> Iterator[Problem]:
+def _unique_names(table: str, names: Sequence[str], field: str = "name") -> Iterator[Problem]:
     first: dict[str, int] = {}
     for index, name in enumerate(names):
         row = first.setdefault(name_key(name), index)
         if row != index:
             yield Problem(
-                (table, index, "name"),
+                (table, index, field),
                 name,
                 f"a name that no other {table} has; row {row + 1} has it already",
                 "Upper and lower case count as the same; rename one.",

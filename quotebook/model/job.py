@@ -18,6 +18,7 @@ from quotebook.model.base import (
 from quotebook.model.buying import Actuals, Buyout, Nonrecurring, SupplierPrice
 from quotebook.model.consistency import job_problems
 from quotebook.model.cutting import Cutting
+from quotebook.model.extras import Extra, Learning
 from quotebook.model.fields import (
     Date,
     Days,
@@ -124,6 +125,8 @@ class Job(Part):
     )
     inspection: Inspection = Inspection()
     nonrecurring: tuple[Nonrecurring, ...] = ()
+    extras: tuple[Extra, ...] = Field(default=(), validation_alias="extra", serialization_alias="extra")
+    learning: Learning = Learning()
     risk: Risk = Risk()
     actuals: Actuals = Actuals()
 

@@ -18,6 +18,7 @@ from quotebook.model.fields import (
     OperationNumber,
     Pieces,
     PiecesFromOne,
+    ShareAboveZero,
     ShareBelowOne,
     Size,
     Text,
@@ -37,7 +38,11 @@ StockForm = Literal[
     "no stock",
 ]
 PriceBasis = Literal["each", "per lb", "per kg", "per ft", "per m"]
-InspectionPlan = Literal["every piece", "sampling table", "fixed number", "none"]
+InspectionPlan = Literal[
+    "every piece", "sampling table", "fixed number", "acceptance quality", "zero acceptance", "none"
+]
+InspectionLevel = Literal["I", "II", "III", "S-1", "S-2", "S-3", "S-4"]
+AcceptanceQuality = Literal["AQL 0.65", "AQL 1.0", "AQL 1.5", "AQL 2.5", "AQL 4.0"]
 
 
 class Stock(Part):
@@ -122,7 +127,12 @@ class Operation(Part):
 
 
 class Inspection(Part):
-    """Measuring a lot: hours per lot, minutes per piece of the sample, and how large the sample is."""
+    """Measuring a lot: hours per lot, minutes per piece of the sample, and how large the sample is.
+
+    ``level`` and ``quality`` choose the plan "acceptance quality"; "zero acceptance" shows with ``zero_confidence``
+    that fewer than ``zero_bad_share`` are bad. ``limiting_share``: bad pieces at which the customer's risk is reckoned.
+    ``gauge_cost`` money per lot for gauges' wear and calibration.
+    """
 
     rate: Name | None = None
     setup_hours: Hours = 0.0
@@ -130,3 +140,10 @@ class Inspection(Part):
     minutes_per_piece: Minutes = 0.0
     plan: InspectionPlan = "every piece"
     fixed_sample: PiecesFromOne | None = None
+    level: InspectionLevel = "II"
+    quality: AcceptanceQuality = "AQL 1.0"
+    zero_bad_share: ShareAboveZero = 0.05
+    zero_confidence: ShareBelowOne = 0.9
+    limiting_share: ShareAboveZero = 0.1
+    certificate_hours: Hours = 0.0
+    gauge_cost: Money = 0.0

@@ -27,6 +27,7 @@ ROW_KEYS = {
     "sampling": "lot_from",
     "material_group": "name",
     "speed": "group",
+    "extra": "item",
     "work_holding": "name",
     "standard_size": "form",
     "special_process": "name",

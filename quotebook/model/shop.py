@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Self
+from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -45,6 +45,9 @@ from quotebook.model.fields import (
 from quotebook.model.making import StockForm
 from quotebook.model.problems import refuse
 from quotebook.model.tooling import MaterialGroup, SpeedRow
+
+#: Edges are paid by the machine's rate, or charged on the job: never both.
+ToolCostCharging = Literal["inside the rates", "on the job"]
 
 
 class ShopHeader(Part):
@@ -95,6 +98,7 @@ class Policy(Part):
     thread_minutes: Minutes = 8.0
     groove_minutes: Minutes = 15.0
     approach_mm: Length = 2.0
+    tool_cost_charging: ToolCostCharging = "inside the rates"
     smallest_lot: PiecesFromOne = 1
     largest_lot: PiecesFromOne = 100_000
     margin_floor: ShareBelowOne = 0.1

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from quotebook.machining import power, tool_life
 from quotebook.machining.speeds import surface_speed
@@ -49,14 +49,16 @@ def line_figures(line: Cutting, job: Job, shop: Shop) -> LineFigures:
     figures = _by_rate(line) if line.kind is None else _by_kind(line, operation, center, job, shop)
     rapid = _rapid_minutes(line, center, job)
     if rapid is None:
-        figures = LineFigures(None, "moves at rapid rate on a machine whose rapid rate is not known")
+        figures = replace(
+            figures, minutes=None, missing="moves at rapid rate on a machine whose rapid rate is not known"
+        )
     if line.minutes is not None:
-        return LineFigures(**{**figures.__dict__, "minutes": line.minutes, "missing": ""})
+        return replace(figures, minutes=line.minutes, missing="")
     if figures.minutes is None or rapid is None:
         return figures
     changes = 0.0 if center is None else line.tool_changes * center.tool_change_seconds / 60
     each = figures.minutes + rapid + line.other_seconds / 60
-    return LineFigures(**{**figures.__dict__, "minutes": line.count * each + changes})
+    return replace(figures, minutes=line.count * each + changes)
 
 
 def tool_cost_per_piece(operation: int, job: Job, shop: Shop) -> float:

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quotebook.model import Job, Operation, Shop
+from quotebook.machining.learning import learned_pieces
+from quotebook.model import Job, Learning, Operation, Shop
 from quotebook.pricing.cutting import cycle_of_lines
 from quotebook.pricing.money import ceil_guarded, product, total
 from quotebook.pricing.rates import rates_of
@@ -32,6 +33,7 @@ class OperationPlan:
     attendance_share: float
     scrap_share: float
     rates: Rates | None
+    by_hand: bool
 
 
 def yields_to_end(scrap_shares: Sequence[float]) -> tuple[float, ...]:
@@ -83,6 +85,7 @@ def _plan(row: Operation, job: Job, shop: Shop, sent_out: bool, missing: list[st
         attendance_share=row.attendance_share,
         scrap_share=row.scrap_share,
         rates=rates,
+        by_hand=row.hand_rate is not None,
     )
 
 
@@ -96,9 +99,15 @@ def _cycle(row: Operation, job: Job, shop: Shop, sent_out: bool, missing: list[s
     return cycle_of_lines(lines, job, shop, missing)
 
 
-def operation_figures(plan: OperationPlan, entering: int) -> OperationFigures:
-    """Return hours and amounts of one operation when ``entering`` pieces enter it."""
-    machine_hours = None if plan.minutes_per_piece is None else entering * plan.minutes_per_piece / 60
+def operation_figures(plan: OperationPlan, entering: int, learning: Learning) -> OperationFigures:
+    """Return hours and amounts of one operation when ``entering`` pieces enter it.
+
+    Hand work may get faster from piece to piece: then the pieces count as fewer first-piece times.
+    """
+    pieces: float = entering
+    if plan.by_hand and learning.form != "off":
+        pieces = learned_pieces(entering, learning.rate, learning.form)
+    machine_hours = None if plan.minutes_per_piece is None else pieces * plan.minutes_per_piece / 60
     attended_hours = product(machine_hours, plan.attendance_share)
     rates = plan.rates
     return OperationFigures(

@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 
 from quotebook.engine import Status, evaluate
-from quotebook.flows.elements import Key
+from quotebook.flows.elements import Key, reference_values
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.trade_elements import rows_of, trade_values
-from quotebook.pricing import price_job
+from quotebook.pricing import fit_check, price_job
 from quotebook.values import Address, Value
 from tests.cross.dense import dense_workbooks
 from tests.made import place
@@ -36,7 +36,11 @@ def compared(part: int, folder: Path) -> tuple[Counter[str], list[str]]:
         assert opened.shop is not None
         shown = results(opened)
         price = price_job(opened.job, opened.shop)
-        for key, reference in trade_values(opened.job, opened.shop, price, rows_of(opened)).items():
+        rows = rows_of(opened)
+        pairs = dict(trade_values(opened.job, opened.shop, price, rows))
+        if not price.all_missing:
+            pairs.update(reference_values(price, fit_check(opened.job, opened.shop), rows.breaks, rows.operations))
+        for key, reference in pairs.items():
             if reference is None:
                 continue
             counts[key[0]] += 1
@@ -73,11 +77,13 @@ def test_every_figure_behind_the_price_agrees(part: int, tmp_path: Path) -> None
 #: So many cases of each field at least in every part of random jobs; two parts make the 200 of each sheet.
 LEAST = {
     "cutting_minutes": 100,
-    "cut_minutes": 40,
-    "cut_power": 20,
+    "cut_minutes": 30,
+    "cut_power": 10,
     "cut_share": 100,
-    "cut_tool_cost": 5,
     "setup_computed": 10,
-    "stock_bought_weight": 8,
-    "risk_spread": 10,
+    "extended_price": 5,
+    "extras_cost": 5,
+    "stock_bought_weight": 5,
+    "risk_spread": 5,
+    "producers_risk": 2,
 }
