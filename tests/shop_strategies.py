@@ -5,6 +5,7 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from quotebook.model import (
+    Burden,
     Currency,
     HandRate,
     Material,
@@ -19,7 +20,7 @@ from quotebook.model import (
     WorkCenter,
     WorkHolding,
 )
-from tests.kinds import Draw, money, numbers, optional, rates, texts, unique_names, units, usually
+from tests.kinds import Draw, days, money, numbers, optional, rates, texts, unique_names, units, usually
 
 
 @st.composite
@@ -60,10 +61,22 @@ def policies(draw: Draw) -> Policy:
 
 
 @st.composite
+def hand_rates(draw: Draw, name: str) -> HandRate:
+    """A hand rate, typed or built up from a wage."""
+    wage = draw(optional(numbers(10, 60)))
+    return HandRate(
+        name=name, cost_rate=draw(rates), sell_rate=draw(rates), built_up=wage is not None and draw(st.booleans()),
+        wage=wage, wage_burden=draw(numbers(0, 1)), productive_share=draw(numbers(0.5, 1)),
+        target_margin=draw(numbers(0, 0.6)),
+    )  # fmt: skip
+
+
+@st.composite
 def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
     """A work center in inch or millimetres, with or without an operator of its own."""
     system = draw(units)
     scale = 1.0 if system == "in" else 25.0
+    known = draw(st.booleans())
     travel = numbers(1, 60, 1).map(lambda x: x * scale)
     return WorkCenter(
         name=name,
@@ -82,6 +95,19 @@ def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
         rapid_rate=draw(optional(numbers(10, 2000))),
         tool_change_seconds=draw(usually(0.0, numbers(0, 15))),
         table_load=draw(optional(numbers(10, 900))),
+        built_up=draw(st.booleans()) if known else False,
+        purchase_price=draw(numbers(1000, 300000)) if known else None,
+        salvage_value=draw(usually(0.0, numbers(0, 900))),
+        life_years=draw(numbers(3, 15)) if known else None,
+        floor_area=draw(numbers(0, 50)),
+        upkeep_per_year=draw(numbers(0, 5000)),
+        insurance_per_year=draw(numbers(0, 900)),
+        connected_kw=draw(numbers(0, 30)),
+        load_share=draw(numbers(0, 1)),
+        hours_per_year=draw(numbers(500, 4000)) if known else None,
+        utilisation=draw(numbers(0.2, 1)),
+        target_margin=draw(numbers(0, 0.6)),
+        hours_per_day=draw(optional(numbers(4, 24))),
     )
 
 
@@ -133,7 +159,7 @@ def shops(draw: Draw) -> Shop:
             decimals=draw(st.integers(0, 4)),
         ),
         policy=draw(policies()),
-        hand_rates=tuple(HandRate(name=name, cost_rate=draw(rates), sell_rate=draw(rates)) for name in hands),
+        hand_rates=tuple(draw(hand_rates(name)) for name in hands),
         work_centers=tuple(draw(work_centers(name, hands)) for name in centers),
         materials=tuple(
             Material(name=name, density=draw(numbers(0.1, 25)), source=draw(texts), group=draw(group))
@@ -143,6 +169,10 @@ def shops(draw: Draw) -> Shop:
             MaterialGroup(name=name, cutting_force=draw(numbers(300, 5000)), force_exponent=draw(numbers(0.05, 0.5)))
             for name in groups
         ),
+        burden=Burden(
+            interest=draw(numbers(0, 0.2)), floor_cost=draw(numbers(0, 200)), power_tariff=draw(numbers(0, 1))
+        ),
+        holidays=tuple(draw(st.lists(days, max_size=5))),
         speeds=draw(speed_rows(groups)),
         work_holdings=tuple(WorkHolding(name=name, minutes=draw(numbers(0, 90))) for name in draw(unique_names(0, 3))),
         standard_sizes=tuple(

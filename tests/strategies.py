@@ -22,6 +22,7 @@ from quotebook.model import (
     Inspection,
     Job,
     JobHeader,
+    Lead,
     Learning,
     Nonrecurring,
     Operation,
@@ -382,6 +383,13 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
         nonrecurring=tuple(draw(st.lists(nonrecurring_lines(shop, whole()), max_size=4))),
         extras=tuple(draw(extra(name)) for name in draw(unique_names(0, 4))),
         learning=draw(learnings),
+        lead=Lead(
+            order_date=draw(optional(days)),
+            material_days=draw(optional(st.integers(0, 40))),
+            queue_days=draw(st.integers(0, 9)),
+            inspection_days=draw(st.integers(0, 3)),
+            shipping_days=draw(st.integers(0, 5)),
+        ),
         risk=Risk(correlation=draw(numbers(0, 1))),
         actuals=draw(_actuals),
     )

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING
 
 from quotebook.flows.elements import Key
+from quotebook.pricing.built_rates import built_hour, rates_in_force
 from quotebook.pricing.cutting import LineFigures, line_figures
 from quotebook.pricing.inspection import sampling_risk
+from quotebook.pricing.lead_time import lead_time
 from quotebook.pricing.risk import lot_risk
 from quotebook.pricing.setup import built_up_setup_hours, setup_hours
 from quotebook.pricing.weights import lot_weights, suggested_size
@@ -41,6 +44,7 @@ class Rows:
     breaks: tuple[int, ...]
     operations: tuple[int, ...]
     cutting: tuple[int, ...]
+    centers: tuple[int, ...]
 
 
 def rows_of(opened: Opened) -> Rows:
@@ -63,12 +67,20 @@ def rows_of(opened: Opened) -> Rows:
         breaks=tuple(row + 1 for row in rows("break_quantity", "job", "job", "quantities")),
         operations=rows("operation_number", "job", "operation", key="number"),
         cutting=rows("cutting_operation", "job", "cutting", key="operation"),
+        centers=rows("work_center_name", "shop", "work_center", key="name"),
     )
 
 
 def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[Key, Value]:
     """Return what the reference says for each field, lot and row; None is unknown."""
     values: dict[Key, Value] = {}
+    for center, row in zip(shop.work_centers, rows.centers, strict=True):
+        hour = built_hour(center, shop)
+        values["build_cost", None, row] = None if hour is None else hour.total
+    shop = rates_in_force(shop)
+    for center, row in zip(shop.work_centers, rows.centers, strict=True):
+        values["work_center_cost_used", None, row] = center.cost_rate
+        values["work_center_sell_used", None, row] = center.sell_rate
     for operation, row in zip(job.operations, rows.operations, strict=True):
         values["setup_computed", None, row] = built_up_setup_hours(operation, shop)
         values["setup_hours", None, row] = setup_hours(operation, shop)
@@ -77,6 +89,13 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         sampled = sampling_risk(job.inspection, lot.quantity)
         values["producers_risk", number, None] = None if sampled is None else sampled.producer
         values["customers_risk", number, None] = None if sampled is None else sampled.customer
+        lead = lead_time(job, shop, lot)
+        values["lead_machining_days", number, None] = lead.machining_days
+        values["lead_days_total", number, None] = None if lead.days is None or price.missing else float(lead.days)
+        values["lead_promised", number, None] = (
+            None if lead.promised is None or price.missing else serial_day(lead.promised)
+        )
+        values["lead_late", number, None] = None if lead.late is None or price.missing else float(lead.late)
         weights, risk = lot_weights(job, shop, lot), lot_risk(job, lot)
         values["stock_bought_weight", number, None] = weights.bought
         values["stock_lost_weight", number, None] = weights.lost
@@ -91,3 +110,8 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
             value = figure(figures)
             values[name, None, row] = None if value is None else float(value)
     return values
+
+
+def serial_day(day: date) -> float:
+    """Return a date as a cell holds it (1900 system)."""
+    return float((day - date(1899, 12, 30)).days)

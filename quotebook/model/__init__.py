@@ -7,11 +7,12 @@ from quotebook.model.checks import check_against, problems_against
 from quotebook.model.consistency import STOCK_LINE
 from quotebook.model.cutting import Cutting
 from quotebook.model.extras import FORGOTTEN, Extra, Learning
-from quotebook.model.job import Fit, Job, JobHeader, Risk
+from quotebook.model.job import Fit, Job, JobHeader, Lead, Risk
 from quotebook.model.making import Inspection, Operation, Stock
 from quotebook.model.names import name_key
 from quotebook.model.reading import job_from_data, read_job, read_shop, shop_from_data
 from quotebook.model.shop import (
+    Burden,
     Currency,
     HandRate,
     Material,
@@ -31,6 +32,7 @@ __all__ = [
     "FORGOTTEN",
     "STOCK_LINE",
     "Actuals",
+    "Burden",
     "Buyout",
     "Currency",
     "Cutting",
@@ -40,6 +42,7 @@ __all__ = [
     "Inspection",
     "Job",
     "JobHeader",
+    "Lead",
     "Learning",
     "Material",
     "MaterialGroup",

@@ -40,6 +40,7 @@ def shop_problems(shop: Shop) -> Iterator[Problem]:
     yield from _unique_names("work_center", [row.name for row in shop.work_centers])
     yield from _unique_names("material", [row.name for row in shop.materials])
     yield from _tooling_problems(shop)
+    yield from _built_up_problems(shop)
     yield from _increasing(("sampling",), [row.lot_from for row in shop.sampling], "lot_from")
     hands = {name_key(row.name) for row in shop.hand_rates}
     for index, center in enumerate(shop.work_centers):
@@ -50,6 +51,16 @@ def shop_problems(shop: Shop) -> Iterator[Problem]:
                 "the name of a hand_rate",
                 suggestion(center.operator, [row.name for row in shop.hand_rates]),
             )
+
+
+def _built_up_problems(shop: Shop) -> Iterator[Problem]:
+    for index, hand in enumerate(shop.hand_rates):
+        if hand.built_up and hand.wage is None:
+            yield Problem(("hand_rate", index, "built_up"), True, "a wage to build the rate up from", "Give the wage.")
+    for index, center in enumerate(shop.work_centers):
+        lacks = [name for name in ("purchase_price", "life_years", "hours_per_year") if getattr(center, name) is None]
+        if center.built_up and lacks:
+            yield Problem(("work_center", index, "built_up"), True, f"also {', '.join(lacks)}", "Give them.")
 
 
 def _tooling_problems(shop: Shop) -> Iterator[Problem]:

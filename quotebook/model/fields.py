@@ -250,6 +250,7 @@ ShareBelowOne = Annotated[float, Number("a share (0.05 means 5 %)", high=1.0, be
 WholeShare = Annotated[float, Number("a share (0.8 means 80 %)", high=1.0)]
 ShareAboveZero = Annotated[float, Number("a share (0.8 means 80 %)", low=0.001, high=1.0)]
 LearningShare = Annotated[float, Number("a learning rate (0.9 means 90 %)", low=0.51, high=1.0)]
+ShiftHours = Annotated[float, Number("hours a day", low=0.5, high=24.0)]
 Exponent = Annotated[float, Number("an exponent", low=0.01, high=0.9)]
 Force = Annotated[float, Number("a specific cutting force in N/mm2", low=1.0)]
 Power = Annotated[float, Number("a power", low=SMALLEST_POSITIVE)]

@@ -102,6 +102,19 @@ class Fit(Part):
     overrule_reason: Text = ""
 
 
+class Lead(Part):
+    """Working days of a lot beside its machine hours; supplier leads come from the chosen supplier prices.
+
+    ``order_date`` None: the quotation's date. ``material_days`` None: the longest chosen lead of the stock.
+    """
+
+    order_date: Date | None = None
+    material_days: Days | None = None
+    queue_days: Days = 0
+    inspection_days: Days = 0
+    shipping_days: Days = 0
+
+
 class Risk(Part):
     """How far estimates err together: the correlation of every pair of operations and purchases."""
 
@@ -127,6 +140,7 @@ class Job(Part):
     nonrecurring: tuple[Nonrecurring, ...] = ()
     extras: tuple[Extra, ...] = Field(default=(), validation_alias="extra", serialization_alias="extra")
     learning: Learning = Learning()
+    lead: Lead = Lead()
     risk: Risk = Risk()
     actuals: Actuals = Actuals()
 

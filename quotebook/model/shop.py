@@ -18,6 +18,7 @@ from quotebook.model.base import (
 from quotebook.model.consistency import shop_problems
 from quotebook.model.fields import (
     Code,
+    Date,
     Days,
     Decimals,
     Density,
@@ -31,16 +32,19 @@ from quotebook.model.fields import (
     PerMinute,
     PiecesFromOne,
     Power,
+    Quantity,
     Rate,
     Rpm,
     Seconds,
     ShareAboveZero,
     ShareBelowOne,
+    ShiftHours,
     Size,
     Symbol,
     Text,
     TextNotBlank,
     Weight,
+    WholeShare,
 )
 from quotebook.model.making import StockForm
 from quotebook.model.problems import refuse
@@ -106,11 +110,20 @@ class Policy(Part):
 
 
 class HandRate(Part):
-    """A person's hour: what it costs the shop, burden included, and what it is sold for."""
+    """A person's hour: what it costs the shop, burden included, and what it is sold for.
+
+    With ``built_up`` the cost is ``wage`` (1 + ``wage_burden``) / ``productive_share`` of the paid hours, and the sell
+    rate follows from ``target_margin``; the typed rates then only stand beside it.
+    """
 
     name: Name
     cost_rate: Rate
     sell_rate: Rate
+    built_up: Flag = False
+    wage: Rate | None = None
+    wage_burden: MarkupShare = 0.0
+    productive_share: ShareAboveZero = 1.0
+    target_margin: ShareBelowOne = 0.0
 
 
 class WorkCenter(Part):
@@ -118,7 +131,9 @@ class WorkCenter(Part):
 
     ``operator`` names the hand rate of the person beside it; None: the person is in the machine's rate.
     Limits that are None are not known: hp, lbf.ft and lb, or kW, N.m and kg; ``drive_efficiency`` is the share of the
-    motor's power that cuts (0.8 when not given); ``rapid_rate`` length per minute.
+    motor's power that cuts (0.8 when not given); ``rapid_rate`` length per minute. With ``built_up`` the cost of an
+    hour is built up from price, life and what a year costs, over ``hours_per_year`` times ``utilisation``.
+    ``hours_per_day``: capacity for the lead time (8 when not given).
     """
 
     name: Name
@@ -137,6 +152,27 @@ class WorkCenter(Part):
     rapid_rate: PerMinute | None = None
     tool_change_seconds: Seconds = 0.0
     table_load: Weight | None = None
+    built_up: Flag = False
+    purchase_price: Money | None = None
+    salvage_value: Money = 0.0
+    life_years: Quantity | None = None
+    floor_area: Money = 0.0
+    upkeep_per_year: Money = 0.0
+    insurance_per_year: Money = 0.0
+    connected_kw: Money = 0.0
+    load_share: WholeShare = 0.5
+    hours_per_year: Quantity | None = None
+    utilisation: ShareAboveZero = 1.0
+    target_margin: ShareBelowOne = 0.0
+    hours_per_day: ShiftHours | None = None
+
+
+class Burden(Part):
+    """What every machine's hour carries: interest a year, floor cost per area and year, money per kWh."""
+
+    interest: WholeShare = 0.0
+    floor_cost: Money = 0.0
+    power_tariff: Money = 0.0
 
 
 class Material(Part):
@@ -209,6 +245,8 @@ class Shop(Part):
     special_processes: tuple[SpecialProcess, ...] = Field(
         default=(), validation_alias="special_process", serialization_alias="special_process", max_length=24
     )
+    burden: Burden = Burden()
+    holidays: tuple[Date, ...] = Field(default=(), max_length=60)
     speeds: tuple[SpeedRow, ...] = Field(
         default=(), validation_alias="speed", serialization_alias="speed", max_length=120
     )

@@ -244,8 +244,10 @@ class _Writer:
         sheet.insert_chart(row - 1, 0, chart, {"x_offset": 5 + 540 * number, "y_offset": 4})
 
     def _breaks(self, name: str) -> str:
-        """Return the cells of the quantity breaks: the series without the first piece alone."""
+        """Return the cells of the quantity breaks, the series without the first piece alone; of a column all rows."""
         placed = self.plan.placed[name]
+        if placed.shape == "column":
+            return area(placed.sheet, placed.row, placed.column, placed.rows)
         return area(placed.sheet, placed.row, placed.column + 1, 1, placed.columns - 1)
 
     def _page(self, planned: PlannedSheet, sheet: Worksheet) -> None:

@@ -15,7 +15,7 @@ from tests.strategies import complete_jobs, shops
 ROWS = {
     "quantity_breaks": 6, "routing": 12, "cutting": 40, "buyouts": 13, "supplier_prices": 42, "nonrecurring": 4,
     "hand_rates": 4, "work_centers": 4, "materials": 4, "sampling": 5, "material_groups": 2, "speeds": 28,
-    "work_holdings": 3, "standard_sizes": 12, "special_processes": 3, "asked_processes": 2, "extras": 4,
+    "work_holdings": 3, "standard_sizes": 12, "special_processes": 3, "asked_processes": 2, "extras": 4, "holidays": 5,
 }  # fmt: skip
 
 

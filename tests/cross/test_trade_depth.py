@@ -86,4 +86,6 @@ LEAST = {
     "stock_bought_weight": 5,
     "risk_spread": 5,
     "producers_risk": 2,
+    "lead_days_total": 5,
+    "build_cost": 4,
 }
