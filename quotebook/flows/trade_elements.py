@@ -91,11 +91,10 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         values["customers_risk", number, None] = None if sampled is None else sampled.customer
         lead = lead_time(job, shop, lot)
         values["lead_machining_days", number, None] = lead.machining_days
-        values["lead_days_total", number, None] = None if lead.days is None or price.missing else float(lead.days)
-        values["lead_promised", number, None] = (
-            None if lead.promised is None or price.missing else serial_day(lead.promised)
-        )
-        values["lead_late", number, None] = None if lead.late is None or price.missing else float(lead.late)
+        if not price.missing and lead.days is not None:
+            values["lead_days_total", number, None] = float(lead.days)
+            values["lead_promised", number, None] = None if lead.promised is None else serial_day(lead.promised)
+            values["lead_late", number, None] = None if lead.late is None else float(lead.late)
         weights, risk = lot_weights(job, shop, lot), lot_risk(job, lot)
         values["stock_bought_weight", number, None] = weights.bought
         values["stock_lost_weight", number, None] = weights.lost
