@@ -101,8 +101,8 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         values["stock_buy_to_fly", number, None] = weights.buy_to_fly
         values["risk_cost_mean", number, None] = risk.mean
         values["risk_spread", number, None] = risk.spread
-        values["risk_cost_high", number, None] = risk.p80
-        values["risk_loss_chance", number, None] = risk.loss_chance
+        values["risk_cost_not_passed", number, None] = risk.p80
+        values["risk_chance_of_loss", number, None] = risk.loss_chance
     for line, row in zip(job.cutting, rows.cutting, strict=True):
         figures = line_figures(line, job, shop)
         for name, figure in _LINE.items():
