@@ -16,7 +16,6 @@ from quotebook.workbook.changes import Change, NewResult
 
 _NUMBER_AS_TEXT = re.compile(r"\s*[-+]?(\d+([.,]\d*)?|[.,]\d+)\s*%?\s*")
 _MOST_CELLS = 5
-_TEXT_TYPES = ("text", "long text", "choice", "yesno")
 
 AGREES = "agrees"
 DIFFERS = "differs"
@@ -108,7 +107,7 @@ def number_texts(opened: Opened) -> list[Address]:
     for address, value in opened.book.inputs.items():
         if not isinstance(value, str) or not _NUMBER_AS_TEXT.fullmatch(value):
             continue
-        if opened.contract is not None and (address not in names or fields[names[address]].field.type in _TEXT_TYPES):
+        if opened.contract is not None and (address not in names or fields[names[address]].field.holds_words):
             continue
         found.append(address)
     return found

@@ -57,6 +57,11 @@ class FieldSpec(_Data):
         """Tell whether people type this field."""
         return not self.formula
 
+    @property
+    def holds_words(self) -> bool:
+        """Tell whether the field holds words, not a number or a date."""
+        return self.type in ("text", "long text", "choice", "yesno")
+
     @model_validator(mode="after")
     def _inputs_are_bound(self) -> FieldSpec:
         if self.is_input and not self.bind:
