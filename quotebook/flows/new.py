@@ -76,7 +76,7 @@ def make_workbook(
         if result.status is not Status.EVALUATED:
             raise TemplateError(f"{address}: the template's formula {book.formulas[address]!r}: {result.reason}")
         values[address] = result.value
-    contract = contract_rows(plan, __version__)
+    contract = contract_rows(plan, __version__, inputs)
     properties = {
         "quotebook_template": plan.template.name,
         "quotebook_revision": str(plan.template.revision),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Literal
 
 from quotebook.template.plan import Look, Placed, Plan, PlannedCell, PlannedSheet
@@ -18,7 +19,6 @@ from quotebook.template.spec import (
     TemplateSpec,
     TextBlock,
 )
-from quotebook.values import column_letters
 
 FIRST_LOT_COLUMN = 3
 HEADING_LINE = 14.0
@@ -212,9 +212,9 @@ class _Builder:
         for check in block.checks:
             row += 1
             self.names[check.name] = area(title, row, 2)
-            stops[check.stops].append(column_letters(2) + str(row))
+            stops[check.stops].append(check.name)
             sheet.cells[row, 1] = PlannedCell("label", check.label)
-            self._formula(sheet, row, 2, "formula", check.count, place)
+            self._formula(sheet, row, 2, "formula", check.count, place, check.name)
             words = {
                 "price": "missing for the price",
                 "quotation": "missing for the quotation",
@@ -229,7 +229,7 @@ class _Builder:
             row += 1
             self.names[name] = area(title, row, 2)
             sheet.cells[row, 1] = PlannedCell("total", label)
-            self._formula(sheet, row, 2, "total", "+".join(stops[key]) or "0", place)
+            self._formula(sheet, row, 2, "total", "+".join(stops[key]) or "0", place, name)
         return row + 2
 
     def _charts(self, sheet: PlannedSheet, block: ChartsBlock, row: int) -> int:
@@ -258,8 +258,11 @@ class _Builder:
         cell = PlannedCell(look, formula=formula, field=field)  # type: ignore[arg-type]
         self.waiting.append((sheet, row, column, cell, place))
 
-    def _formula(self, sheet: PlannedSheet, row: int, column: int, look: str, formula: str, place: Place) -> None:
-        self.waiting.append((sheet, row, column, PlannedCell(look, formula=formula), place))  # type: ignore[arg-type]
+    def _formula(
+        self, sheet: PlannedSheet, row: int, column: int, look: str, formula: str, place: Place, name: str = ""
+    ) -> None:
+        cell = PlannedCell(look, formula=formula, name=name)  # type: ignore[arg-type]
+        self.waiting.append((sheet, row, column, cell, place))
 
     def _unit(
         self,
@@ -279,7 +282,7 @@ class _Builder:
     def resolve_all(self) -> None:
         for sheet, row, column, cell, place in self.waiting:
             formula = resolve(cell.formula, place, self.placed, self.names)
-            sheet.cells[row, column] = PlannedCell(cell.look, formula=formula, field=cell.field)
+            sheet.cells[row, column] = replace(cell, formula=formula, source=cell.formula, lot=place.lot)
 
 
 def _heading_height(field: FieldSpec) -> float:
