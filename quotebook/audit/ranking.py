@@ -11,8 +11,8 @@ from quotebook.audit.view import BookView
 
 def with_effect(view: BookView, finding: Finding) -> Finding:
     """Return the finding with its effect on the price, worked out from the cells to be put right."""
-    if finding.effect_on_price is None and finding.put_right:
-        moved = view.price_move(finding.put_right)
+    if finding.effect_on_price is None and (finding.put_right or finding.put_right_names):
+        moved = view.price_move(finding.put_right, finding.put_right_names)
         if moved is not None:
             cell, effect = moved
             finding = replace(finding, effect_on_price=effect)
