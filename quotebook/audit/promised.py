@@ -115,19 +115,25 @@ class Promised:
     # -- labels and texts -------------------------------------------------------------------
 
     @cached_property
+    def other_cells(self) -> Mapping[Address, OtherCell]:
+        """Return the cells that are no fields, where they should be now."""
+        found = {}
+        for other in self.contract.others:
+            home = self._anchor(other.anchor)
+            if home is not None:
+                found[Address(home.sheet, home.row + other.down, home.column + other.right)] = other
+        return found
+
+    @cached_property
     def broken_others(self) -> tuple[BrokenOther, ...]:
         """Return the labels, headings, units and texts that are not as made, and not elsewhere on the sheet either."""
         return tuple(self._others())
 
     def _others(self) -> Iterator[BrokenOther]:
         anywhere: dict[str, set[str]] = {}
-        for other in self.contract.others:
-            home = self._anchor(other.anchor)
-            if home is None:
-                continue
-            address = Address(home.sheet, home.row + other.down, home.column + other.right)
+        for address, other in self.other_cells.items():
             if other.is_formula:
-                expected = self.expected(other.text[1:], Place(home.sheet, lot=other.lot))
+                expected = self.expected(other.text[1:], Place(address.sheet, lot=other.lot))
                 if expected is None or self.holds(address, expected):
                     continue
                 expected = f"={expected}"
@@ -135,7 +141,7 @@ class Promised:
                 expected = other.text
                 if self.view.stored(address) == expected and self.view.formula(address) is None:
                     continue
-            if expected in anywhere.setdefault(home.sheet, self._contents(home.sheet)):
+            if expected in anywhere.setdefault(address.sheet, self._contents(address.sheet)):
                 continue
             found = self.view.content(address)
             yield BrokenOther(address, other, found, expected)
