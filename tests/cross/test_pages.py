@@ -15,7 +15,7 @@ from quotebook.model import read_job, read_shop, to_data
 from tests.libreoffice import needs_libreoffice
 
 EXAMPLES = ["sensor-spigot", "manifold-block", "coupling-flange"]
-#: A printed page without content holds only its header and footer: part, sheet, "In confidence, for the shop only", file
+#: A printed page without content holds only header and footer: part, sheet, "In confidence, for the shop only", file
 #: name, page number. Counted in words, with room for longer part numbers.
 WORDS_OF_AN_EMPTY_PAGE = 20
 
