@@ -30,6 +30,8 @@ from quotebook.workbook.validation import validation_of
 FIXED_DATE = datetime.datetime(2000, 1, 1)
 #: Functions younger than the file format that templates may use.
 _NEWER = re.compile(r"\b(MAXIFS|MINIFS|IFS|SWITCH|CONCAT|TEXTJOIN)(?=\()")
+#: A page header holds 255 characters in all, codes counted and every ampersand written twice.
+_LONGEST_HEADER = 80
 #: Paper sizes by the number that the file format gives them.
 LETTER, A4 = 1, 9
 _CHART_COLORS = ("#24424A", "#B5651D", "#7A8B69", "#5B4B8A", "#A23B4A", "#C9A227", "#3D7EA6", "#8C8C8C")
@@ -258,13 +260,14 @@ class _Writer:
         sheet.set_margins(left=0.4, right=0.4, top=0.8, bottom=0.6)
         sheet.print_area(0, 0, planned.last_row - 1, planned.print_columns - 1)
         sheet.fit_to_pages(1, 1 if spec.one_page else 0)
-        part = self.header.replace("&", "&&")
+        part = self.header[:_LONGEST_HEADER].replace("&", "&&")
         if spec.customer_page:
-            sheet.set_header(f"&R{part}")
+            # A section without text is not valid everywhere: openpyxl drops the whole header.
+            sheet.set_header(f"&R{part}" if part else "")
             sheet.set_footer("&CPage &P")
             sheet.set_start_page(1)
         else:
-            sheet.set_header(f"&L{part}&C&A&RIn confidence, for the shop only")
+            sheet.set_header((f"&L{part}" if part else "") + "&C&A&RIn confidence, for the shop only")
             sheet.set_footer("&L&F&RPage &P of &N")
         sheet.hide_gridlines(2)
         if planned.freeze:
