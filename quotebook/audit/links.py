@@ -113,8 +113,12 @@ class Links:
         return {each for number in self._reads.get(cell, ()) for each in self._inside[number]}
 
     def dependants(self, cell: Address) -> set[Address]:
-        """Return the formula cells that read a cell directly."""
-        found = {reader for number in self._holders.get(cell, ()) for reader in self._readers.get(number, ())}
+        """Return the formula cells that read a cell directly; the cell may be blank."""
+        holders = self._holders.get(cell)
+        if holders is None:
+            holders = [number for number, block in enumerate(self._blocks) if block.holds(cell)]
+            self._holders[cell] = holders
+        found = {reader for number in holders for reader in self._readers.get(number, ())}
         if cell in self._book.arrays:
             found |= {member for member, first in self._members.items() if first == cell and member != cell}
         return found

@@ -35,7 +35,8 @@ def stale(view: BookView) -> Stale:
 
 def _sort_out(view: BookView) -> Stale:
     cells = set(view.stale_cells)
-    asleep, typed = [], []
+    asleep: list[Address] = []
+    typed: list[Address] = []
     looked_at = 0
     for cell in view.stale_cells:
         readers = view.links.dependants(cell)
@@ -46,7 +47,8 @@ def _sort_out(view: BookView) -> Stale:
         told = any(view.known(reader) and _matters(view, reader, cell) for reader in sorted(readers)[:MOST_READERS])
         (typed if told or (not readers and len(cells) == 1) else asleep).append(cell)
     roots = [cell for cell in asleep if not view.links.precedents(cell) & cells]
-    missing, stored = [], 0
+    missing: list[Address] = []
+    stored = 0
     for address, result in view.evaluation.results.items():
         if result.status is not Status.EVALUATED:
             continue

@@ -61,7 +61,8 @@ class WhatIf:
         formulas = {cell: new.text.removeprefix("=") for cell, new in changes.items() if isinstance(new, Formula)}
         instead: dict[Address, set[Address]] = {cell: set() for cell in changes}
         instead |= self._precedents_of(formulas)
-        touched = self._links.descendants(changes) & self._links.ancestors(wanted, instead)
+        # A cell that was blank is in no ancestry, so the changed formulas are asked for as well.
+        touched = self._links.descendants(changes) & self._links.ancestors([*wanted, *formulas], instead)
         if not touched:
             return [self._as_found(cell) for cell in wanted]
         results = compile_book(self._part(touched, changes, formulas)).run(

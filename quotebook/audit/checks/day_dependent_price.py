@@ -29,10 +29,10 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from quotebook.audit.at_field import by_value, fact, tell
-from quotebook.audit.finding import Check, Evidence, Finding, Kind, Need, Severity, When
+from quotebook.audit.finding import ANY, Check, Evidence, Finding, Kind, Severity, When
 from quotebook.audit.view import BookView, shown
 
-CHECK = Check("day-dependent-price", Severity.PROBABLY_WRONG, (Need.PRICE,), When.WILL_GO_WRONG, Kind.STALE, ("T9",))
+CHECK = Check("day-dependent-price", Severity.PROBABLY_WRONG, ANY, When.WILL_GO_WRONG, Kind.STALE, ("T9",))
 _VOLATILE = frozenset({"TODAY", "NOW", "RAND", "RANDBETWEEN"})
 
 
