@@ -1,112 +1,106 @@
-"""Nudging: one input is changed at a time, and the file's own formulas say how the price responds.
+"""Nudging: change one input, run the workbook's own formulas, and look how the prices answer.
 
-It judges behaviour, so it also finds faults that comparing formulas with their neighbours cannot: a cost that is left
-out, subtracted, or spread over the wrong quantity.
+It judges behaviour and not looks, so that it also finds what comparing formulas cannot: a cost that is subtracted, an
+input that nothing listens to, a set-up that is spread over the wrong quantity.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 from quotebook.audit.view import BookView
-from quotebook.engine.book import FormulaBook
-from quotebook.engine.compile import compile_book
-from quotebook.engine.program import Program
 from quotebook.values import Address, Value
 
-#: Every input is made larger by this share, large enough to get over steps of rounding.
-NUDGE = 0.1
-#: Inputs of one workbook that are nudged at most.
-MOST_INPUTS = 400
+#: An input is raised by this share of itself. Small enough to stay on its side of most steps, large enough to show.
+STEP = 0.01
+#: Prices that move by less than this share did not move.
+STILL = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Response:
-    """What the watched cells say before and after one input was nudged; None where there is no number."""
+class Response(NamedTuple):
+    """How the prices answer when one input is raised.
+
+    ``before`` and ``after``: the prices in the order asked for, None where one is no number. ``step``: what was added.
+    """
 
     cell: Address
-    was: float
-    nudged: float
+    step: float
     before: tuple[float | None, ...]
     after: tuple[float | None, ...]
 
     @property
-    def changes(self) -> tuple[float | None, ...]:
-        """Return by how much each watched cell moved; None where a number is missing on either side."""
-        pairs = zip(self.before, self.after, strict=True)
-        return tuple(None if one is None or other is None else other - one for one, other in pairs)
+    def moves(self) -> tuple[float | None, ...]:
+        """Return how far each price moved; 0.0 for not at all, None where that is not known."""
+        return tuple(_move(a, b) for a, b in zip(self.before, self.after, strict=True))
 
     @property
-    def moves(self) -> bool:
-        """Tell whether any watched cell moved or became known or unknown."""
-        pairs = zip(self.before, self.after, strict=True)
-        return any(not _same(one, other) for one, other in pairs)
-
-
-def _same(one: float | None, other: float | None) -> bool:
-    if one is None or other is None:
-        return one is other
-    return abs(one - other) <= 1e-9 * max(1.0, abs(one), abs(other))
-
-
-class Nudger:
-    """Nudges inputs of one workbook and watches some cells; only formulas on their way are computed."""
-
-    def __init__(self, view: BookView, watched: Sequence[Address]) -> None:
-        self._view = view
-        self._watched = tuple(watched)
-        self._path = view.links.ancestors(self._watched)
-        self._program = self._compiled()
-        self._inputs: dict[Address, Value] = {
-            cell: value for cell, value in view.book.inputs.items() if cell in self._path
-        }
-        self.before = self._run(self._inputs)
-
-    def _compiled(self) -> Program:
-        book = self._view.book
-        part: FormulaBook = replace(
-            book,
-            formulas={cell: text for cell, text in book.formulas.items() if cell in self._path},
-            inputs={},
-            arrays={cell: last for cell, last in book.arrays.items() if cell in self._path},
-            opaque={cell: reason for cell, reason in book.opaque.items() if cell in self._path},
-        )
-        return compile_book(part)
-
-    def _run(self, inputs: Mapping[Address, Value]) -> tuple[float | None, ...]:
-        values, _ = self._program.values(inputs, now=self._view.now)
-        slots, unknown = self._program.slots, self._unknown
-        found = [values[slots[cell]] if cell in slots and cell not in unknown else None for cell in self._watched]
-        return tuple(value if isinstance(value, float) else None for value in found)
+    def known(self) -> bool:
+        """Tell whether every price is known before and after."""
+        return None not in self.before and None not in self.after
 
     @property
-    def _unknown(self) -> set[Address]:
-        return {cell for cell in self._watched if not self._view.known(cell)}
+    def moved(self) -> bool:
+        """Tell whether any price moved."""
+        return any(self.moves)
 
     @property
-    def inputs(self) -> list[Address]:
-        """Return the numbers typed on the way to the watched cells, in the order of the file."""
-        return [cell for cell, value in self._inputs.items() if isinstance(value, float)]
+    def sign(self) -> int:
+        """Return 1 when the prices that move all rise, -1 when they all fall, 0 when they do both or neither."""
+        signs = {1 if move > 0 else -1 for move in self.moves if move}
+        return signs.pop() if len(signs) == 1 else 0
 
-    def nudged(self, cell: Address, amount: float | None = None) -> Response | None:
-        """Return the response to one input; by a tenth of itself, or 1 for an input of 0. None if it is no number."""
-        was = self._view.book.inputs.get(cell)
-        if not isinstance(was, float):
-            return None
-        new = was + (amount if amount is not None else was * NUDGE if was else 1.0)
-        if cell not in self._inputs:
-            return Response(cell, was, new, self.before, self.before)
-        return Response(cell, was, new, self.before, self._run({**self._inputs, cell: new}))
-
-    def all(self, cells: Iterable[Address] | None = None) -> Iterator[Response]:
-        """Yield the responses to the given inputs, or to all on the way (at most ``MOST_INPUTS``)."""
-        for cell in list(self.inputs if cells is None else cells)[:MOST_INPUTS]:
-            response = self.nudged(cell)
-            if response is not None:
-                yield response
+    def slope(self, price: int = 0) -> float | None:
+        """Return the change of one price for each unit of the input, None where unknown."""
+        move = self.moves[price]
+        return None if move is None else move / self.step
 
 
-def price_nudger(view: BookView) -> Nudger:
-    """Return the nudger of a workbook's price cells; made once (``view.shared(price_nudger)``)."""
-    return Nudger(view, [cell.address for cell in view.price_cells])
+def _move(before: float | None, after: float | None) -> float | None:
+    if before is None or after is None:
+        return None
+    return after - before if abs(after - before) > STILL * max(1.0, abs(before)) else 0.0
+
+
+def nudge(
+    view: BookView, cells: Iterable[Address], prices: Sequence[Address], *, step: float = STEP
+) -> dict[Address, Response]:
+    """Raise each input by a share of itself (a blank or 0 by 1) and return how the prices answer.
+
+    Shape:  n cells with typed numbers or blanks, m prices -> n responses of m prices each; other cells are left out.
+    Units:  prices as in the workbook.
+    """
+    book = view.book
+    before = _prices(view, {}, prices)
+    found: dict[Address, Response] = {}
+    for cell in cells:
+        if cell in book.formulas or cell in book.opaque:
+            continue
+        now = book.inputs.get(cell)
+        if now is not None and not isinstance(now, float):
+            continue
+        added = abs(now) * step if now else 1.0
+        after = _prices(view, {cell: (now or 0.0) + added}, prices)
+        found[cell] = Response(cell, added, before, after)
+    return found
+
+
+def prices_with(view: BookView, changes: Mapping[Address, Value], prices: Sequence[Address]) -> list[float | None]:
+    """Return the prices with some inputs changed; None where one is no number or could not be computed."""
+    return list(_prices(view, changes, prices))
+
+
+def _prices(view: BookView, changes: Mapping[Address, Value], prices: Sequence[Address]) -> tuple[float | None, ...]:
+    program = view.program
+    inputs = {**view.book.inputs, **changes} if changes else view.book.inputs
+    values, troubles = program.values(inputs, now=view.now)
+    unknown = {cell for number in [*program.fixed, *troubles] for cell in program.cells[number]}
+    if troubles:
+        unknown |= {cell for number in program.network.reached(troubles) for cell in program.cells[number]}
+    found: list[float | None] = []
+    for price in prices:
+        slot = program.slots.get(price)
+        value = values[slot] if slot is not None else inputs.get(price)
+        known = price not in unknown and isinstance(value, int | float) and not isinstance(value, bool)
+        found.append(float(value) if known and isinstance(value, int | float) else None)
+    return tuple(found)
