@@ -13,14 +13,14 @@ from typing import Any
 
 from quotebook import __version__
 from quotebook.engine import evaluate
-from quotebook.engine.book import Status
+from quotebook.engine.book import FormulaBook, Status
 from quotebook.errors import NotAWorkbook, TemplateError
 from quotebook.template.fill import fill
 from quotebook.template.formulas import plan_formulas
 from quotebook.template.layout import lay_out
 from quotebook.template.load import DEFAULT_TEMPLATE, load_template
 from quotebook.template.plan import Plan
-from quotebook.values import Address, Value
+from quotebook.values import Address, ErrorValue, Value
 from quotebook.workbook.atomic import atomic_bytes
 from quotebook.workbook.contract import contract_rows
 from quotebook.workbook.generate import A4, LETTER, workbook_bytes
@@ -71,11 +71,7 @@ def make_workbook(
     data = {"job": _BLANK["job"] if job is None else job, "shop": _BLANK["shop"] if shop is None else shop}
     inputs = fill(plan, data)
     book = plan_formulas(plan, inputs)
-    values: dict[Address, Value] = dict(inputs)
-    for address, result in evaluate(book).results.items():
-        if result.status is not Status.EVALUATED:
-            raise TemplateError(f"{address}: the template's formula {book.formulas[address]!r}: {result.reason}")
-        values[address] = result.value
+    values = {**inputs, **_results(book)}
     contract = contract_rows(plan, __version__, inputs)
     properties = {
         "quotebook_template": plan.template.name,
@@ -86,6 +82,21 @@ def make_workbook(
     paper = LETTER if data["job"].get("job", {}).get("units") == "in" else A4
     content = workbook_bytes(plan, values, contract, properties, _money(data["shop"]), _header(data["job"]), paper)
     return Made(content, len(book.formulas))
+
+
+def _results(book: FormulaBook) -> dict[Address, Value]:
+    """Return the result of every formula. Errors: TemplateError for one that no program could compute."""
+    results: dict[Address, Value] = {}
+    for address, result in evaluate(book).results.items():
+        reason = result.reason
+        if result.status is Status.EVALUATED:
+            if result.value is not ErrorValue.NAME:
+                results[address] = result.value
+                continue
+            # Inputs cannot lead to this error, so a word in a formula is no field and no defined name.
+            reason = "it, or a cell that it refers to, uses a name that is not defined"
+        raise TemplateError(f"{address}: the template's formula {book.formulas[address]!r}: {reason}")
+    return results
 
 
 def new_file(target: Path, made: Made, *, force: bool = False) -> None:
