@@ -48,6 +48,10 @@ _PATTERNS: tuple[tuple[Role, re.Pattern[str]], ...] = (
     (Role.PRICE, re.compile(r"price|quote|offer|to pay|\beach\b")),
     (Role.COST, re.compile(r"cost|amount|charge|total|freight|material|plating|heat treat|anodi|paint|labou?r")),
 )
+#: Roles of figures that are shares of something, 0.15 for 15%.
+SHARES = frozenset({Role.DISCOUNT, Role.SCRAP, Role.MARGIN, Role.MARKUP, Role.SHARE})
+#: Speeds and outputs have an hour or a minute below the line and are no rates of money.
+_NO_RATE = re.compile(r"feed|speed|\brpm\b|(pieces|parts|pcs|units|mm|in|m)\.?\s*(/|per\b)\s*(h|min)")
 _PERCENT_FORMAT = re.compile(r"%")
 
 #: Labels of prices, the surest first. A label that a later pattern of ``_NO_PRICE`` hits is none.
@@ -64,6 +68,8 @@ _NO_PRICE = re.compile(
 )
 #: A price must rest on at least this share of the figures that the best connected candidate rests on.
 LEAST_SHARE = 0.4
+#: How a price cell is called that was found by the graph alone.
+NO_LABEL = "the end of the calculation"
 MOST_PRICES = 12
 
 
@@ -79,13 +85,10 @@ class Roles:
         label = self.facts.labels.of(cell)
         percent = bool(_PERCENT_FORMAT.search(self.grid.style(cell).number_format))
         texts = [text for text in (label.above, label.beside) if text]
+        said = [role for role in map(role_of_text, texts) if role is not None]
         if percent:
-            texts.reverse()
-        for text in texts:
-            role = role_of_text(text)
-            if role is not None:
-                return role
-        return Role.SHARE if percent else None
+            return next((role for role in reversed(said) if role in SHARES), Role.SHARE)
+        return said[0] if said else None
 
     @cached_property
     def price_cells(self) -> tuple[PriceCell, ...]:
@@ -102,13 +105,14 @@ class Roles:
         if not ranked:
             ends = [cell for cell in sizes if not self.grid.users.get(cell)] or list(sizes)
             best = max(ends, key=lambda cell: (sizes[cell], cell))
-            return (PriceCell(best, "the end of the calculation"),)
+            return (PriceCell(best, NO_LABEL),)
         kept = self._like_first(sorted(ranked))
         return tuple(PriceCell(cell, self._what(cell)) for cell in kept[:MOST_PRICES])
 
     @property
     def _candidates(self) -> list[Address]:
-        return [cell for cell in self.grid.trees if self.grid.number(cell) is not None]
+        # An error or a loop in the price must not make another cell the price.
+        return [cell for cell in self.grid.trees if not isinstance(self.grid.value(cell), str | bool)]
 
     def _price_rank(self, cell: Address) -> int | None:
         label = self.facts.labels.of(cell)
@@ -139,6 +143,8 @@ def role_of_text(text: str) -> Role | None:
     """Return what a label speaks of."""
     words = text.casefold()
     for role, pattern in _PATTERNS:
+        if role is Role.RATE and _NO_RATE.search(words):
+            continue
         if pattern.search(words):
             return role
     return None

@@ -140,7 +140,8 @@ class Runs:
         first, last = run.places[0], run.places[-1]
         members = set(run.places)
         inner = [place for place in range(first + 1, last) if place not in members and self._breaks(run, place)]
-        if len(inner) > max(1, len(members) // 3):
+        filled = [place for place in inner if not self.grid.is_blank(run.at(place))]
+        if len(filled) > max(1, len(members) // 3) or len(inner) - len(filled) > max(1, len(members) // 2):
             return
         for place in inner:
             yield from self._odd(run, place, flanked=True)
@@ -158,6 +159,8 @@ class Runs:
             return
         expected = self.expected(run, cell)
         if expected is None or not self._fed(run, cell):
+            return
+        if self.grid.is_blank(cell) and self._in_row_of_totals(run, cell):
             return
         if self.grid.is_blank(cell) and not (backed or self._reads_own_line(run, cell)):
             return
@@ -181,6 +184,22 @@ class Runs:
             return False
         spans = [use.span for use in self.grid.uses[cell] if use.span.size > 1 and use.span.sheet == cell.sheet]
         return any(span.left == span.right == cell.column or span.top == span.bottom == cell.row for span in spans)
+
+    def _in_row_of_totals(self, run: Run, cell: Address) -> bool:
+        """Tell whether the line of a place holds totals of the lines before it: such a line belongs to no run."""
+        if self.is_subtotal(run.cells[0]):
+            return False
+        down = run.direction == "down"
+        places = (
+            self.grid.rows[run.sheet].get(cell.row, ()) if down else self.grid.columns[run.sheet].get(cell.column, ())
+        )
+        beside = [cell._replace(column=p) if down else cell._replace(row=p) for p in places]
+        return any(self.grid.is_formula(each) and self._sums_lines(each, down) for each in beside)
+
+    def _sums_lines(self, cell: Address, down: bool) -> bool:
+        spans = [use.span for use in self.grid.uses.get(cell, ()) if use.span.size > 1]
+        along = any(span.left == span.right == cell.column if down else span.top == span.bottom for span in spans)
+        return self.is_subtotal(cell) and along
 
     def expected(self, run: Run, cell: Address) -> str | None:
         """Return the formula that the run would have in a cell, without equals sign."""

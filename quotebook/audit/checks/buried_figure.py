@@ -70,7 +70,7 @@ def _homes(view: BookView) -> dict[float, list[Address]]:
 
 def _home(facts: Foreign, figure: Figure, homes: dict[float, list[Address]]) -> Address | None:
     """Return the input cell that a figure was copied from, if one can be told."""
-    cells = [cell for cell in homes.get(figure.number, []) if cell not in facts.grid.upstream([figure.cell])]
+    cells = [cell for cell in homes.get(figure.number, []) if not _reads(facts, figure.cell, cell)]
     if not cells:
         return None
     unread = [cell for cell in cells if not facts.grid.users.get(cell)]
@@ -81,6 +81,10 @@ def _home(facts: Foreign, figure: Figure, homes: dict[float, list[Address]]) -> 
     rows = [cell for cell in cells if cell.sheet == figure.cell.sheet and figure.cell.row == cell.row]
     best = rows or unread or cells
     return best[0] if len(best) == 1 or len(cells) <= 3 else None
+
+
+def _reads(facts: Foreign, cell: Address, home: Address) -> bool:
+    return any(use.span.holds(home) for use in facts.grid.uses.get(cell, ()))
 
 
 def _with_home(facts: Foreign, figure: Figure, home: Address) -> Finding:

@@ -69,5 +69,5 @@ def _is_value(error: ErrorValue) -> bool:
 
 
 def _causes(view: BookView, cell: Address) -> set[Address]:
-    """A finding on a cell that the formula reads explains the error."""
-    return set(view.links.precedents(cell))
+    """A finding on the formula itself or on a cell that it reads explains the error."""
+    return set(view.links.precedents(cell)) | {cell}

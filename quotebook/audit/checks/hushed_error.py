@@ -108,7 +108,7 @@ def _firing(view: BookView, cell: Address, inner: s.Node, instead: s.Node, error
         else value("another formula answers instead"),
         severity=CHECK.severity if on_path and plain else Severity.LOOK_AT_IT,
         alike=str(error),
-        explained_by=view.links.precedents(cell),
+        explained_by=[each for each in view.links.precedents(cell) if isinstance(view.book.inputs.get(each), str)],
     )
 
 

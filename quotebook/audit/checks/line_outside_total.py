@@ -26,6 +26,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from quotebook.audit.figures import buried
 from quotebook.audit.finding import Check, Evidence, Finding, Formula, Kind, Need, Severity, When
 from quotebook.audit.foreign import Foreign, foreign
 from quotebook.audit.grid import a1, shown
@@ -59,12 +60,25 @@ def find(view: BookView) -> Iterator[Finding]:
             cell = total.at(place)
             if cell in told_of or facts.grid.number(cell) is None or facts.grid.users.get(cell):
                 continue
-            if cell == total.cell or view.is_on_price_path(cell):
+            if (
+                cell == total.cell
+                or (view.price_cells and cell == view.price_cells[0].address)
+                or facts.grid.number(cell) in _written(view)
+            ):
                 continue
             evidence = _like_a_line(facts, totals, total, cell)
             if evidence:
                 told_of.add(cell)
                 yield _finding(facts, total, cell, evidence)
+
+
+def _written(view: BookView) -> frozenset[float]:
+    """Return the figures written in formulas: a line whose figure is among them counts all the same."""
+    return view.shared(_figures)
+
+
+def _figures(view: BookView) -> frozenset[float]:
+    return frozenset(figure.number for figure in buried(foreign(view).grid))
 
 
 def _like_a_line(facts: Foreign, totals: Totals, total: Total, cell: Address) -> list[Evidence]:

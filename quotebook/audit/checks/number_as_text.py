@@ -105,7 +105,7 @@ def _needed(facts: Foreign, cell: Address, text: str) -> list[Evidence]:
         return []
     beside = [cell._replace(row=cell.row + step) for step in (-2, -1, 1, 2) if cell.row + step > 0]
     numbers = [each for each in beside if grid.number(each) is not None]
-    if len(numbers) >= 3 and named.above:
+    if len(numbers) >= 2 and named.above:
         return [label(f'a column of numbers under "{named.above}"'), reads]
     return []
 

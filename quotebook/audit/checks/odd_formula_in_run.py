@@ -84,6 +84,9 @@ def _running_start(facts: Foreign, odd: Odd) -> bool:
     """A running total begins without the line before it, which is as it should be."""
     if odd.flanked:
         return False
+    edit = small_edit(facts.grid.formula(odd.cell), odd.expected)
+    if edit is not None and edit.found:
+        return False
     first = odd.cell < odd.run.cells[0]
     uses = facts.grid.uses.get(odd.run.cells[0], ())
     return first and any(use.span.holds(odd.cell) for use in uses)

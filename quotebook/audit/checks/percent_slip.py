@@ -30,7 +30,7 @@ from collections.abc import Iterator
 from quotebook.audit.finding import Check, Evidence, Finding, Kind, Need, Severity, When
 from quotebook.audit.foreign import foreign
 from quotebook.audit.grid import Grid, a1, shown
-from quotebook.audit.roles import Role, roles_of
+from quotebook.audit.roles import SHARES, Role, roles_of
 from quotebook.audit.telling import label, shape, told, value
 from quotebook.audit.view import BookView
 from quotebook.audit.written import Part, parts
@@ -41,13 +41,13 @@ CHECK = Check(
     "percent-slip", Severity.PROBABLY_WRONG, (Need.NO_CONTRACT,), When.WRONG_NOW, Kind.HAND_SLIP, rows=("F33",)
 )
 
-_SHARES = frozenset({Role.MARKUP, Role.MARGIN, Role.DISCOUNT, Role.SCRAP, Role.SHARE})
 _FACTOR = re.compile(r"factor|multipl|\btimes\b|\bx\b")
 #: The largest markup that is believed, and the largest of the other shares.
 _MOST_MARKUP = 2.0
 _MOST_SHARE = 1.0
 #: Below this a share in use is hardly meant: a quarter of a percent.
 _LEAST = 0.0025
+_LEAST_MARKUP = 0.005
 
 
 def find(view: BookView) -> Iterator[Finding]:
@@ -57,7 +57,7 @@ def find(view: BookView) -> Iterator[Finding]:
         if not isinstance(number, float) or number == 0 or not facts.grid.users.get(cell):
             continue
         role = roles.of(cell)
-        if role not in _SHARES or _FACTOR.search(facts.labels.of(cell).words):
+        if role not in SHARES or _FACTOR.search(facts.labels.of(cell).words):
             continue
         percent_format = "%" in facts.grid.style(cell).number_format
         how = _how_used(facts.grid, cell)
@@ -91,12 +91,12 @@ def _judge(
             return number * 100, (*used, value("the formula wants whole percents")), grave
         return None
     if percent_format and abs(number) >= 1:
-        strong = abs(number) > most or (role is not Role.MARKUP and abs(number) >= 1)
-        return number / 100, (*used, value(f"it counts as {number * 100:.10g}%")), grave if strong else mild
+        large = abs(number) > most or (role is not Role.MARKUP and abs(number) >= 1)
+        return number / 100, (*used, value(f"it counts as {number * 100:.10g}%")), grave if large else mild
     if not percent_format and how.startswith("1") and abs(number) > most:
         return number / 100, (*used, value(f"it counts as {number * 100:.10g}%")), grave
-    if abs(number) < _LEAST and (percent_format or how.startswith("1")):
-        strong = role in (Role.MARKUP, Role.MARGIN)
+    strong = role in (Role.MARKUP, Role.MARGIN)
+    if abs(number) <= (_LEAST_MARKUP if strong else _LEAST) and (percent_format or how.startswith("1")):
         return number * 100, (*used, value(f"it counts as {number * 100:.10g}%")), grave if strong else mild
     return None
 

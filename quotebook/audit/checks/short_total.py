@@ -121,6 +121,8 @@ def _belongs(facts: Foreign, totals: Totals, total: Total, cell: Address, end: i
     unread = not grid.users.get(cell)
     if totals.is_sum(cell) and not totals.is_sum(edge) and not unread:
         return ()
+    if _of_another_block(facts, totals, total, cell):
+        return ()
     others = [other for other in totals.covering.get(cell, ()) if other.down == total.down]
     if any(edge not in set(other.span.cells()) for other in others):
         return ()
@@ -136,6 +138,18 @@ def _belongs(facts: Foreign, totals: Totals, total: Total, cell: Address, end: i
     if grid.is_formula(cell) != grid.is_formula(edge) and not (unread or reasons or _all_kinds(facts, total)):
         return () if _sister_over(totals, total, cell) is None else _named(facts, total, cell, edge)
     return (*reasons, *_named(facts, total, cell, edge)) if _named(facts, total, cell, edge) else ()
+
+
+def _of_another_block(facts: Foreign, totals: Totals, total: Total, cell: Address) -> bool:
+    """Tell whether a cell holds the formula of lines that another total adds up, and not that of this one's."""
+    form = facts.grid.forms.get(cell)
+    if form is None or any(facts.grid.forms.get(each) == form for each in total.span.cells()):
+        return False
+    for other in totals.all:
+        same_line = other.span.sheet == cell.sheet and other.down == total.down and other.line == total.line
+        if same_line and other.span != total.span and any(facts.grid.forms.get(c) == form for c in other.span.cells()):
+            return True
+    return False
 
 
 def _named(facts: Foreign, total: Total, cell: Address, edge: Address) -> tuple[Evidence, ...]:
