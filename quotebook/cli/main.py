@@ -6,6 +6,8 @@ inside the commands, so that ``--help`` and a wrong argument cost nothing.
 
 from __future__ import annotations
 
+import gc
+import os
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -30,6 +32,9 @@ def main() -> None:
     """Run the command line; every error that quotebook raises on purpose ends as one message and exit code 2."""
     from quotebook.errors import QuotebookError
 
+    # A command is short: looking for cyclic garbage every 700 objects, and for plugins of pydantic, would cost a tenth.
+    gc.set_threshold(200_000, 20, 20)
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     try:
         app()
     except QuotebookError as error:

@@ -16,7 +16,6 @@ from quotebook.flows.against_stored import against_stored, fresh_results, not_ev
 from quotebook.flows.against_witness import against_witness
 from quotebook.flows.opening import open_workbook
 from quotebook.flows.recomputed import SCHEMA, Disagreement, PriceRow, Recomputed, Unknown
-from quotebook.workbook.patch import write_copy
 
 __all__ = ["SCHEMA", "Disagreement", "PriceRow", "Recomputed", "Unknown", "fresh_results", "recompute", "recompute_all"]
 
@@ -43,6 +42,8 @@ def recompute(
     if witness is not None:
         result.disagreements.extend(against_witness(opened, evaluation, witness, result))
     if save_as is not None:
+        from quotebook.workbook.patch import write_copy
+
         write_copy(path, save_as, fresh_results(opened, evaluation), force=force)
         result.notes.append(f"copy with fresh stored results: {save_as}")
     return result

@@ -24,7 +24,8 @@ FieldType = Literal[
 
 
 class _Data(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    # Built at first use: reading a workbook needs few of these.
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class FieldSpec(_Data):
