@@ -32,7 +32,7 @@ from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
 from quotebook.audit.view import BookView, shown
 
 CHECK = Check(
-    "price-below-cost",
+    "lot-under-cost",
     Severity.PROBABLY_WRONG,
     (Need.CONTRACT, Need.RECOMPUTED),
     When.WRONG_NOW,
