@@ -45,12 +45,13 @@ def misses(trial: Trial, natural: Sequence[NaturalResult]) -> str:
         lines.append("")
     lines.append("# aware: hits whose effect is not the true one")
     for row in rows_of(trial, AWARE):
-        if row.outcome == HIT and row.true_effect is not None and not row.held_out and row.kind != 25:
-            if row.effect is None or abs(row.effect - row.true_effect) > CENT:
-                lines.append(
-                    f"- {row.kind} {row.base} {row.cells}: {row.old[:150]} -> {row.new[:150]}; true "
-                    f"{row.true_effect:.2f}, told {row.effect}; {row.findings[0][:200]}"
-                )
+        if row.outcome != HIT or row.true_effect is None or row.held_out or row.kind == 25:
+            continue
+        if row.effect is None or abs(row.effect - row.true_effect) > CENT:
+            lines.append(
+                f"- {row.kind} {row.base} {row.cells}: {row.old[:150]} -> {row.new[:150]}; true "
+                f"{row.true_effect:.2f}, told {row.effect}; {row.findings[0][:200]}"
+            )
     lines.append("\n# natural sheets")
     for one in natural:
         lines += [f"- {one.sheet}: missed: {what}" for what in one.missed]

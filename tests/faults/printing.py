@@ -70,7 +70,7 @@ def _table(trial: Trial, mode: str) -> list[str]:
     title = "with contract" if mode == AWARE else "without contract"
     lines = [
         f"Recall {title} (hits/copies, 95 % interval); 'wanted': kinds and places that this mode should find",
-        f"{'kind':24}{'wanted':23}{'wanted, moves price':23}{'other':23}{'old results left':23}{'near':>5}{'dropped':>8}",
+        f"{'kind':24}{'wanted':23}{'wanted, moves price':23}{'other':23}{'old results left':23} near dropped",
     ]
     for number, kind in BY_NUMBER.items():
         own = [row for row in rows if row.kind == number]
@@ -162,8 +162,9 @@ def _noise(trial: Trial) -> list[str]:
         grave = sum(len(twin.grave) for twin in twins)
         most = max(len(twin.grave) for twin in twins)
         rest = sum(twin.others for twin in twins) / len(twins)
+        label = "with contract" if mode == AWARE else "without"
         lines.append(
-            f"{'with contract' if mode == AWARE else 'without'}: noise on {len(twins)} untouched twins: {grave} findings "
+            f"{label}: noise on {len(twins)} untouched twins: {grave} findings "
             f"of the two highest levels, at most {most} on one; {rest:.1f} others on each"
         )
     return lines
