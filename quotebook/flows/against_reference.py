@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from quotebook.engine.agreement import Verdict, compare
 from quotebook.engine.book import Evaluation
+from quotebook.flows.against_contract import against_contract
 from quotebook.flows.elements import TOTALS, Key, reference_values
 from quotebook.flows.field_view import FieldView
 from quotebook.flows.opening import Opened
@@ -22,6 +23,8 @@ def against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) -
     for name, text in opened.located.lost.items():
         reason = f"its defined name is missing or broken (it says {text!r})" if text else "its defined name is missing"
         out.unknown.append(Unknown("", name, "", reason))
+    broken = list(broken_promises(opened.contract, opened.located, opened.snapshot))
+    against_contract(opened, broken, out)
     seen = FieldView(opened, evaluation)
     price_table(seen, out)
     if opened.job is None or opened.shop is None:
@@ -34,7 +37,6 @@ def against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) -
     for reason in price.all_missing:
         out.unknown.append(Unknown("", "reference price", "", reason))
     values = reference_values(price, fit_check(opened.job, opened.shop), *seen.rows())
-    broken: list[Broken] | None = None
     for key, reference in values.items():
         placed = opened.located.fields.get(key[0])
         if placed is None:
@@ -46,8 +48,6 @@ def against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) -
         out.compared_reference += 1
         if reference is not None and compare(recomputed, reference).verdict is Verdict.AGREES:
             continue
-        if broken is None:
-            broken = list(broken_promises(opened.contract, opened.located, opened.snapshot))
         out.disagreements.append(
             Disagreement(
                 "recomputed and reference", str(address), key[0], seen.stored(address), recomputed, reference,

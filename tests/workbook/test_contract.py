@@ -151,6 +151,9 @@ def test_the_price_is_still_the_reference_price(files: dict[str, Path], variant:
     result = recompute(files[variant])
     assert result.compared_reference > 90
     assert [one for one in result.disagreements if one.between == "recomputed and reference"] == []
+    blank = {"rows inserted in the routing": 2, "rows inserted in the buyouts": 1, "everything at once": 3}
+    assert len([note for note in result.notes if "was inserted" in note]) == blank.get(variant, 0)
+    assert [one.cell for one in result.unknown if one.cell] == []
     assert len(result.prices) == 2
     assert all(row.unit_price is not None for row in result.prices)
 
