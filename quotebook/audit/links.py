@@ -43,11 +43,12 @@ class Links:
 
     Cells are those with content: formulas, constants, opaque cells, members of array formulas (which are read and
     followed through the cell that holds the formula). Text that only becomes a reference while calculating (INDIRECT,
-    OFFSET) is not followed.
+    OFFSET) is not followed. ``also``: blank cells to be linked like those with content.
     """
 
-    def __init__(self, book: FormulaBook) -> None:
+    def __init__(self, book: FormulaBook, also: Iterable[Address] = ()) -> None:
         self._book = book
+        self._also = frozenset(also)
         precedents = Precedents(book)
         self._members = array_members(book)
         blocks = [Block(area.sheet, area.top, area.left, area.bottom, area.right) for area in precedents.scope.areas]
@@ -68,7 +69,7 @@ class Links:
     def _index(self) -> dict[str, dict[int, list[int]]]:
         columns: dict[str, dict[int, list[int]]] = {}
         book = self._book
-        for cell in {*book.formulas, *book.inputs, *book.opaque, *self._members}:
+        for cell in {*book.formulas, *book.inputs, *book.opaque, *self._members, *self._also}:
             columns.setdefault(cell.sheet, {}).setdefault(cell.column, []).append(cell.row)
         for sheet in columns.values():
             for rows in sheet.values():

@@ -181,7 +181,7 @@ class BookView:
     @cached_property
     def links(self) -> Links:
         """Return which cell reads which."""
-        return Links(self.book)
+        return Links(self.book, self.fields_at)
 
     @cached_property
     def price_path(self) -> frozenset[Address]:

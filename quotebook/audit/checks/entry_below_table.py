@@ -34,9 +34,7 @@ from quotebook.audit.promised import promised
 from quotebook.audit.view import BookView
 from quotebook.values import Address
 
-CHECK = Check(
-    "entry-below-table", Severity.DO_NOT_QUOTE, (Need.CONTRACT,), When.WRONG_NOW, Kind.LEFT_OUT, ("S8",)
-)
+CHECK = Check("entry-below-table", Severity.DO_NOT_QUOTE, (Need.CONTRACT,), When.WRONG_NOW, Kind.LEFT_OUT, ("S8",))
 #: Rows below a table that are looked at.
 ROWS_BELOW = 3
 

@@ -32,9 +32,7 @@ from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
 from quotebook.audit.view import BookView
 from quotebook.workbook.contract import contract_sheet
 
-CHECK = Check(
-    "rearranged-sheets", Severity.REMARK, (Need.CONTRACT,), When.WILL_GO_WRONG, Kind.BENT_RULE, ("S4",)
-)
+CHECK = Check("rearranged-sheets", Severity.REMARK, (Need.CONTRACT,), When.WILL_GO_WRONG, Kind.BENT_RULE, ("S4",))
 
 
 def find(view: BookView) -> Iterator[Finding]:

@@ -35,9 +35,7 @@ from quotebook.audit.promised import promised
 from quotebook.audit.view import BookView, shown
 from quotebook.engine.normal import normal_form
 
-CHECK = Check(
-    "typed-over-formula", Severity.DO_NOT_QUOTE, (Need.CONTRACT,), When.WRONG_NOW, Kind.HAND_SLIP, ("S1",)
-)
+CHECK = Check("typed-over-formula", Severity.DO_NOT_QUOTE, (Need.CONTRACT,), When.WRONG_NOW, Kind.HAND_SLIP, ("S1",))
 
 
 def find(view: BookView) -> Iterator[Finding]:
