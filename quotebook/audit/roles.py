@@ -88,7 +88,9 @@ class Roles:
         said = [role for role in map(role_of_text, texts) if role is not None]
         if percent:
             return next((role for role in reversed(said) if role in SHARES), Role.SHARE)
-        return said[0] if said else None
+        # "Amount" over a column says less than "Markup" beside the cell.
+        telling = [role for role in said if role not in (Role.COST, Role.PRICE)]
+        return (telling or said or [None])[0]
 
     @cached_property
     def price_cells(self) -> tuple[PriceCell, ...]:

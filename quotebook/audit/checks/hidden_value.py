@@ -102,12 +102,13 @@ def _hidden_terms(view: BookView, facts: Foreign, sheet: Sheet) -> Iterator[Find
 def _others(view: BookView, facts: Foreign, sheet: Sheet) -> Iterator[Finding]:
     """Tell of hidden inputs on the price path once for a sheet: often meant, still to be known."""
     counted = {cell for total in totals_of(view).all for cell in total.span.cells()}
+    lines = {each.row for each in counted if each.sheet == sheet.title and _is_hidden(sheet, each)}
     cells = sorted(
         cell
         for cell in view.price_path
         if cell.sheet == sheet.title
         and _is_hidden(sheet, cell)
-        and cell not in counted
+        and cell.row not in lines
         and facts.grid.is_constant_number(cell)
     )
     if cells:

@@ -27,12 +27,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from quotebook.audit.finding import ANY, Check, Finding, Kind, Severity, When
+from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
 from quotebook.audit.telling import fact, told
 from quotebook.audit.view import BookView
 from quotebook.values import Address
 
-CHECK = Check("outside-link", Severity.LOOK_AT_IT, ANY, When.WILL_GO_WRONG, Kind.BENT_RULE, rows=("F18", "T7"))
+CHECK = Check(
+    "outside-link", Severity.LOOK_AT_IT, (Need.NO_CONTRACT,), When.WILL_GO_WRONG, Kind.BENT_RULE, rows=("F18",)
+)
 
 _LINK = re.compile(r"\[(\d+|[^\[\]]+\.xls[xmb]?)\]", re.IGNORECASE)
 

@@ -100,9 +100,9 @@ def _unit_of(facts: Foreign, cell: Address, node: s.Node, around: tuple[s.Node, 
         if len(uses) != 1 or uses[0].span.size != 1:
             return None, []
         place = next(uses[0].span.cells())
-        if facts.grid.is_constant_number(place) and facts.grid.number(place) in _CONVERSIONS:
-            return None, []
         said = facts.units.said(place)
+        if said is None and facts.grid.is_constant_number(place) and facts.grid.number(place) in _CONVERSIONS:
+            return None, []
         if said is not None:
             product = product.times(said, sign)
             names.append(f'{a1(place)} ("{facts.labels.of(place)}") is in {said}')
