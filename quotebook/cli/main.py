@@ -114,6 +114,42 @@ def recompute(
     raise typer.Exit(exit_code(results))
 
 
+@app.command(epilog="Example: quotebook audit bracket.xlsx --report findings.html")
+def audit(
+    files: Annotated[list[Path] | None, typer.Argument(help="Workbooks to audit.")] = None,
+    json: _Json = False,
+    price: Annotated[
+        str | None, typer.Option(help="The cell that says the price, as Quote!F20; found by itself otherwise.")
+    ] = None,
+    accept: Annotated[Path | None, typer.Option(help="Accept file (TOML): findings kept quiet.")] = None,
+    report: Annotated[Path | None, typer.Option(help="Write one page with pictures (.html).")] = None,
+    mark: Annotated[Path | None, typer.Option(help="Write a marked copy of the workbook (one file only).")] = None,
+    sarif: Annotated[Path | None, typer.Option(help="Write a SARIF 2.1.0 log.")] = None,
+    explain: Annotated[str | None, typer.Option(metavar="NAME", help="Explain one check and stop.")] = None,
+    list_: Annotated[bool, typer.Option("--list", help="List all checks and stop.")] = False,
+    acceptances: Annotated[
+        bool, typer.Option("--acceptances", help="Print the lines of an accept file instead of tables.")
+    ] = False,
+    force: _Force = False,
+) -> None:
+    """Find what is wrong in quote workbooks, prove it, and say what it does to the price."""
+    from quotebook.cli import audit_command as command
+    from quotebook.cli.audit_report import exit_code, print_json, print_tables
+
+    if explain is not None or list_:
+        command.explain(explain) if explain is not None else command.print_list()
+        return
+    if not files:
+        raise typer.BadParameter("found no file; name at least one workbook", param_hint="FILES")
+    if mark is not None and len(files) != 1:
+        raise typer.BadParameter(f"found {len(files)} files; --mark takes one", param_hint="--mark")
+    targets = command.Targets(sarif, report, mark, force)
+    audits = command.run(files, price=price, accept=accept, targets=targets)
+    show = print_json if json else command.print_acceptances if acceptances else print_tables
+    show(audits)
+    raise typer.Exit(exit_code(audits))
+
+
 @app.command(epilog="Example: quotebook demo")
 def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for the demo's files.")] = Path("quotebook-demo"),
