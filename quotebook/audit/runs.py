@@ -22,6 +22,8 @@ from quotebook.workbook.shared_formulas import move_formula
 WIDEST_GAP = 4
 #: A run of fewer like formulas needs sister runs beside it before it says anything about an odd cell.
 FEWEST_ALONE = 3
+#: In a run of so many even a spare line, whose inputs are blank, must not hold anything else.
+LONG_RUN = 5
 #: Two formulas that differ in one place by at most so many words are a copy and its slip.
 LARGEST_EDIT = 3
 
@@ -157,8 +159,11 @@ class Runs:
             return
         if not flanked and not self._breaks(run, place):
             return
+        if not flanked and self.grid.is_formula(cell) and len(run.places) < FEWEST_ALONE and not sisters:
+            return  # two like formulas and a third kind beside them: no run yet
         expected = self.expected(run, cell)
-        if expected is None or not self._fed(run, cell):
+        spare = flanked and len(run.places) >= LONG_RUN and not self.grid.is_blank(cell)
+        if expected is None or not (spare or self._fed(run, cell)):
             return
         if self.grid.is_blank(cell) and self._in_row_of_totals(run, cell):
             return

@@ -12,6 +12,7 @@ from quotebook.flows.opening import open_workbook
 from tests.audit.foreign import found
 from tests.audit.foreign_cases import CASES
 from tests.audit.homemade import CLEAN, saved
+from tests.audit.homemade_more import MORE
 
 #: The two highest levels on a clean home-made workbook: the goal set for the audit is at most one.
 MOST_GRAVE_ON_CLEAN = 0
@@ -32,9 +33,9 @@ def test_the_check_is_silent_where_its_fault_is_not(check: str, tmp_path: Path) 
     assert [finding.found for finding in found(CASES[check][1], check, tmp_path)] == []
 
 
-@pytest.mark.parametrize("name", CLEAN)
+@pytest.mark.parametrize("name", [*CLEAN, *MORE])
 def test_a_clean_home_made_workbook_gets_no_grave_finding(name: str, tmp_path: Path) -> None:
-    opened = open_workbook(saved(CLEAN[name](), tmp_path / "clean.xlsx"))
+    opened = open_workbook(saved({**CLEAN, **MORE}[name](), tmp_path / "clean.xlsx"))
     audited = audit_view(BookView(opened.snapshot, opened.book))
     grave = [finding for finding in audited.findings if finding.severity.is_grave]
     assert len(grave) <= MOST_GRAVE_ON_CLEAN, grave

@@ -86,7 +86,7 @@ def _mostly_nothing(facts: Foreign, run: Run, start: Address) -> bool:
     """
     read = [_moved(start, run, cell) for cell in run.cells[1:]]
     empty = sum(facts.grid.number(cell) is None for cell in read)
-    return empty > 1 and empty * 2 >= len(read)
+    return empty > 1 and empty * 2 >= len(read) and facts.grid.number(read[0]) is None
 
 
 def _moved(start: Address, run: Run, cell: Address) -> Address:

@@ -54,7 +54,7 @@ def find(view: BookView) -> Iterator[Finding]:
     """Yield one finding for each amount near a block that is read by nothing."""
     facts, totals = foreign(view), totals_of(view)
     told_of: set[Address] = set()
-    for total in sorted(totals.all, key=lambda each: -each.span.size):
+    for total in sorted(totals.all, key=lambda each: -each.ends[1]):
         _, last = total.ends
         for place in range(last + 1, last + 1 + _FARTHEST):
             cell = total.at(place)

@@ -50,6 +50,7 @@ _NUMBER = re.compile(
     r"(?P<sign>[-+]?)[$€£]?\s*(?P<digits>\d{1,3}(?:[ ',.\u00a0]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d*)?|[.,]\d+)"
 )
 _TAIL = re.compile(r"\s*(?P<percent>%?)\s*(?P<unit>h|hr|hrs|hours?|min|mm|in|kg|lbs?|pcs?|€|\$)?\.?")
+_TAKING = frozenset({"MAX", "MIN", "SUM", "AVERAGE", "PRODUCT", "CEILING", "FLOOR"})
 _IDENTITY = re.compile(
     r"\b(part|no|nr|num(ber)?|drawing|dwg|rev(ision)?|code|phone|tel|fax|zip|date|order|ref(erence)?|po|job|id|item|pos"
     r"|customer|quote|serial|version|op)\b|#"
@@ -121,7 +122,8 @@ def _calculates(grid: Grid, user: Address, cell: Address) -> bool:
         over = part.around[-1]
         arithmetic = isinstance(over, s.Binary) and over.operator in "*/+-^"
         arithmetic |= isinstance(over, s.Chain) and set(over.operators) <= set("+-")
-        if arithmetic or isinstance(over, s.Unary) or (isinstance(over, s.Call) and over.name.startswith("ROUND")):
+        function = over.name if isinstance(over, s.Call) else ""
+        if arithmetic or isinstance(over, s.Unary) or function in _TAKING or function.startswith("ROUND"):
             return True
     return False
 

@@ -154,7 +154,8 @@ def _of_another_block(facts: Foreign, totals: Totals, total: Total, cell: Addres
 
 def _named(facts: Foreign, total: Total, cell: Address, edge: Address) -> tuple[Evidence, ...]:
     grid = facts.grid
-    same_look = grid.style(cell).number_format == grid.style(edge).number_format
+    looks = {grid.style(cell).number_format, grid.style(edge).number_format}
+    same_look = len(looks) == 1 or (not grid.users.get(cell) and not any("%" in look for look in looks))
     named, named_edge = facts.labels.of(cell), facts.labels.of(edge)
     text = named.beside if total.down else named.above
     edge_text = named_edge.beside if total.down else named_edge.above

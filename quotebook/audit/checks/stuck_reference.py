@@ -70,11 +70,14 @@ def _stuck(facts: Foreign, run: Run, use: Use) -> list[Evidence]:
     if not places[0] <= place <= places[-1] or held in run.cells:
         return []
     own = [_own(run, held, cell) for cell in run.cells]
-    if grid.is_blank(held) or len({type(grid.value(cell)) for cell in own}) > 1:
+    filled = [cell for cell in own if not grid.is_blank(cell)]
+    if grid.is_blank(held) or len(filled) < 2 or len({type(grid.value(cell)) for cell in filled}) > 1:
+        return []  # spare lines at the end of a block may be blank
+    if len({grid.style(cell).number_format for cell in filled}) > 1 or _reads_own(facts, run, held):
         return []
-    if len({grid.style(cell).number_format for cell in own}) > 1 or _reads_own(facts, run, held):
+    others = [cell for cell in filled if cell != held]
+    if not others:
         return []
-    others = [cell for cell in own if cell != held]
     heading = facts.labels.of(held).above if down else facts.labels.of(held).beside
     evidence = [
         shape(f"{len(run.places)} formulas read {a1(held)}, each line has its own figure in {a1(own[0])}:{a1(own[-1])}")

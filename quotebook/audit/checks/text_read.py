@@ -69,6 +69,7 @@ def find(view: BookView) -> Iterator[Finding]:
                 value(f"it holds {shown(text)}; the result is {shown(result)}"),
                 severity=CHECK.severity if isinstance(result, ErrorValue) else Severity.LOOK_AT_IT,
                 alike=f"{place}",
+                explained_by={cell},
             )
             break
 

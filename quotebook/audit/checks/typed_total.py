@@ -71,7 +71,8 @@ def _judge(view: BookView, facts: Foreign, cell: Address, number: float, down: b
         for total in totals_of(view).all
         if total.down == down and total.cell.sheet == cell.sheet and total.function == "SUM"
         and (total.cell.row == cell.row if down else total.cell.column == cell.column)
-        and total.ends[1] == (block.bottom if down else block.right)
+        and total.ends == ((block.top, block.bottom) if down else (block.left, block.right))
+        and facts.grid.style(total.cell).number_format == facts.grid.style(cell).number_format
     ]  # fmt: skip
     if sisters:
         evidence.append(shape(f"{a1(sisters[0].cell)} beside it is {facts.grid.formula(sisters[0].cell)}"))
@@ -82,8 +83,9 @@ def _judge(view: BookView, facts: Foreign, cell: Address, number: float, down: b
     elif evidence:
         evidence.append(value(f"{block} adds up to {shown(added)}"))
     used = bool(facts.grid.users.get(cell))
-    strong = bool(sisters) or same
-    if len(evidence) < 2 or not (used or sisters) or not (strong or _formulas(facts, block)):
+    named_so = bool(_TOTAL.search(text))
+    strong = same or (bool(sisters) and (named_so or (added > 0 and 0.5 < number / added < 2)))
+    if len(evidence) < 2 or not (used or sisters) or not (strong or (named_so and _formulas(facts, block))):
         return None
     return told(
         CHECK,
