@@ -159,10 +159,13 @@ class Runs:
             return
         if not flanked and not self._breaks(run, place):
             return
-        if not flanked and self.grid.is_formula(cell) and len(run.places) < FEWEST_ALONE and not sisters:
+        short = not flanked and len(run.places) < FEWEST_ALONE and not sisters
+        if short and self.grid.is_formula(cell) and not self._slipped(run, cell):
             return  # two like formulas and a third kind beside them: no run yet
         expected = self.expected(run, cell)
         spare = flanked and len(run.places) >= LONG_RUN and not self.grid.is_blank(cell)
+        if spare and expected is not None and self.grid.is_formula(cell):
+            spare = small_edit(self.grid.book.formulas.get(cell, ""), expected) is not None
         if expected is None or not (spare or self._fed(run, cell)):
             return
         if self.grid.is_blank(cell) and self._in_row_of_totals(run, cell):
@@ -264,6 +267,17 @@ class Runs:
         )
         return type(self.grid.value(sibling)) is type(self.grid.value(place)) and not self.grid.is_blank(place)
 
+    def _slipped(self, run: Run, cell: Address) -> bool:
+        """Tell whether a formula is one small edit from the run, other than reading another rate held by ``$``."""
+        formula, expected = self.grid.book.formulas.get(cell, ""), self.expected(run, cell)
+        edit = None if expected is None else small_edit(formula, expected)
+        if edit is None or not self._filled_in(run, cell):
+            return False
+        return not any(
+            f"${each.span}".replace(str(each.span.top), f"${each.span.top}") in formula and str(each.span) == edit.found
+            for each in self.grid.uses.get(cell, ())
+        )
+
     def _filled_in(self, run: Run, cell: Address) -> bool:
         """Tell whether the run's formula reads two or more figures on the line of this place: the line is in use."""
         own = [span for span, own_line in self._moved_spans(run, cell) if own_line and span.size == 1]
@@ -311,7 +325,7 @@ def small_edit(found: str, expected: str) -> Edit | None:
     if len(steps) != 1:
         return None
     _, a, b, c, d = steps[0]
-    if max(b - a, d - c) > LARGEST_EDIT:
+    if max(b - a, d - c) > LARGEST_EDIT or max(b - a, d - c) > max(len(first), len(second)) / 2:
         return None
     return Edit("".join(first[a:b]), "".join(second[c:d]))
 

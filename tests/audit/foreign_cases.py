@@ -39,6 +39,26 @@ def _rates(look: str, **changes: Any) -> dict[str, Any]:
     return cells | changes
 
 
+def _breaks(**changes: Any) -> dict[str, Any]:
+    """A set-up of 120 spread over 10, 25 and 50 pieces and 14 a piece for the run; prices each 26, 18.80, 16.40."""
+    cells: dict[str, Any] = {"A1": "Setup cost", "B1": 120, "A2": "Run cost per piece", "B2": 14}
+    cells |= {"A3": "Pieces", "A5": "Unit price", "A6": "Total price"}
+    for column, pieces in (("B", 10), ("C", 25), ("D", 50)):
+        each = f"=$B$1/{column}3+$B$2"
+        cells |= {f"{column}3": pieces, f"{column}5": each, f"{column}6": f"={column}5*{column}3"}
+    return cells | changes
+
+
+def _filtered(book: Any) -> None:
+    book["Quote"].auto_filter.ref = "A4:D8"
+    book["Quote"].row_dimensions[6].hidden = True
+
+
+def _locked_and_hidden(book: Any) -> None:
+    book["Quote"].protection.set_password("sample")
+    book["Costs"].sheet_state = "hidden"
+
+
 _LOOK = "=VLOOKUP(A2,E2:G5,2,FALSE)"
 _SOUND = Case(block())
 #: D7 was 8.5 * 85 = 722.5; the total price is (67.5 + 432 + 722.5 + 135) * 1.25 = 1696.25, by hand.
@@ -144,6 +164,24 @@ CASES: dict[str, tuple[Case, Case]] = {
     "signature-inside": (Case(block(), ("",), snapshot={"parts": ("_xmlsignatures/sig1.xml",)}), _SOUND),
     "old-data-kept": (Case(block(), ("",), snapshot={"parts": ("xl/pivotCache/pivotCacheRecords1.xml",)}), _SOUND),
     "dates-from-1904": (Case(block(), ("",), snapshot={"calculation": Calculation(date1904=True)}), _SOUND),
+    "left-out-of-chain": (Case(block(D9="=D5+D6+D8"), ("D9",), effect=903.125), Case(block(D9="=D5+D6+D7+D8"))),
+    "larger-lot-dearer": (
+        Case(_breaks(D5="=$B$1/D3+21"), ("D5",)),
+        Case(_breaks()),
+    ),
+    "rounded-on-the-way": (
+        Case(block(D5="=ROUND(B5*C5,-2)"), ("D5",), effect=-40.625),
+        Case(block(D5="=ROUND(B5*C5,2)")),
+    ),
+    "date-as-text": (Case(block(F1="03/04/25", F2="=F1+30"), ("F1",)), Case(block(F1="03/04/25"))),
+    "long-formula": (Case(block(F1="=IF(B5,IF(B6,IF(B7,IF(B8,1,2),3),4),5)"), ("F1",)), _SOUND),
+    "unused-formula": (Case(block(A13="Freight", D13="=B5*30"), ("D13",)), Case(block(A13="Check", D13="=B5*30"))),
+    "merged-lines": (
+        Case(block(D6=None, D7=500), ("D7:D8",), shape=lambda book: book["Quote"].merge_cells("D7:D8")),
+        _SOUND,
+    ),
+    "filtered-sum": (Case(block(), ("D9",), shape=_filtered), _SOUND),
+    "protection-no-secret": (Case(block(**{"Costs!A1": 5}), ("",), shape=_locked_and_hidden), _SOUND),
     "cell-held-twice": (Case(block(), ("",), snapshot={"duplicates": ("Quote!D5",)}), _SOUND),
     "not-recomputed": (Case(block(D9="=SUMME(D5:D8)"), ("D9",)), _SOUND),
 }  # fmt: skip
