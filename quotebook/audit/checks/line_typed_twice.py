@@ -32,6 +32,7 @@ from quotebook.audit.at_field import by_contract, by_value, tell
 from quotebook.audit.entries import rows_of
 from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
 from quotebook.audit.view import BookView, shown
+from quotebook.values import Value
 
 CHECK = Check("line-typed-twice", Severity.LOOK_AT_IT, (Need.CONTRACT,), When.WRONG_NOW, Kind.HAND_SLIP, ("V28",))
 #: Key of a table, and the fields that must all be alike; at least one of the last ones must hold a figure.
@@ -54,7 +55,7 @@ def find(view: BookView) -> Iterator[Finding]:
     for key, (words, figures) in _TABLES.items():
         rows = list(rows_of(view, key))
         for before, row in pairwise(rows):
-            same = all(view.field_value(name, before) == view.field_value(name, row) for name in (*words, *figures))
+            same = all(_plain(view, name, before) == _plain(view, name, row) for name in (*words, *figures))
             cell = view.field_cell(words[0], row)
             filled = any(view.field_number(name, row) for name in figures)
             if not same or not filled or cell is None or not any(view.field_value(name, row) for name in words):
@@ -64,3 +65,8 @@ def find(view: BookView) -> Iterator[Finding]:
                 by_value(f"{view.field_name(cell)}: {shown(view.value(cell))} again"),
                 by_contract(f"rows {before + 1} and {row + 1} of the table"),
             )  # fmt: skip
+
+
+def _plain(view: BookView, name: str, row: int) -> Value:
+    """Return what a cell says, a 0 like a blank."""
+    return view.field_value(name, row) or None
