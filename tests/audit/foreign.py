@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zipfile
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -31,6 +32,9 @@ class Case:
     shape: Callable[[Workbook], None] | None = None
     snapshot: Mapping[str, Any] = field(default_factory=dict)
     effect: float | None = None
+    #: Parts added to the package, and a text of the first sheet's part with what takes its place.
+    parts: Mapping[str, str] = field(default_factory=dict)
+    in_sheet: tuple[str, str] | None = None
 
 
 def written(case: Case) -> Workbook:
@@ -55,9 +59,26 @@ def written(case: Case) -> Workbook:
 
 def viewed(case: Case, folder: Path) -> BookView:
     """Return the workbook of a case as checks see it, with stored results."""
-    opened = open_workbook(saved(written(case), folder / "case.xlsx"))
+    path = saved(written(case), folder / "case.xlsx")
+    if case.parts or case.in_sheet:
+        path = _rewritten(path, folder / "changed.xlsx", case)
+    opened = open_workbook(path)
     snapshot: Snapshot = replace(opened.snapshot, **case.snapshot) if case.snapshot else opened.snapshot
     return BookView(snapshot, opened.book)
+
+
+def _rewritten(source: Path, target: Path, case: Case) -> Path:
+    with zipfile.ZipFile(source) as old, zipfile.ZipFile(target, "w") as new:
+        for name in old.namelist():
+            data = old.read(name)
+            if case.in_sheet is not None and name == "xl/worksheets/sheet1.xml":
+                before, after = (text.encode() for text in case.in_sheet)
+                assert before in data, "the text to be replaced is not there"
+                data = data.replace(before, after)
+            new.writestr(name, data)
+        for name, text in case.parts.items():
+            new.writestr(name, text)
+    return target
 
 
 def found(case: Case, check: str, folder: Path) -> tuple[Finding, ...]:

@@ -49,6 +49,21 @@ def _breaks(**changes: Any) -> dict[str, Any]:
     return cells | changes
 
 
+_RELATIONS = "xl/worksheets/_rels/sheet1.xml.rels"
+
+
+def _pointer(kind: str) -> str:
+    kinds = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    pointer = f'<Relationship Id="rId9" Type="{kinds}/{kind}" Target="http://a.example/x.png" TargetMode="External"/>'
+    return (
+        f'<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">{pointer}</Relationships>'
+    )
+
+
+def _ignored(cells: str) -> str:
+    return f'<ignoredErrors><ignoredError sqref="{cells}" formula="1"/></ignoredErrors></worksheet>'
+
+
 def _filtered(book: Any) -> None:
     book["Quote"].auto_filter.ref = "A4:D8"
     book["Quote"].row_dimensions[6].hidden = True
@@ -163,7 +178,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "signature-inside": (Case(block(), ("",), snapshot={"parts": ("_xmlsignatures/sig1.xml",)}), _SOUND),
     "old-data-kept": (Case(block(), ("",), snapshot={"parts": ("xl/pivotCache/pivotCacheRecords1.xml",)}), _SOUND),
-    "dates-from-1904": (Case(block(), ("",), snapshot={"calculation": Calculation(date1904=True)}), _SOUND),
+    "macintosh-dates": (Case(block(), ("",), snapshot={"calculation": Calculation(date1904=True)}), _SOUND),
     "left-out-of-chain": (Case(block(D9="=D5+D6+D8"), ("D9",), effect=903.125), Case(block(D9="=D5+D6+D7+D8"))),
     "larger-lot-dearer": (
         Case(_breaks(D5="=$B$1/D3+21"), ("D5",)),
@@ -182,6 +197,14 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "filtered-sum": (Case(block(), ("D9",), shape=_filtered), _SOUND),
     "protection-no-secret": (Case(block(**{"Costs!A1": 5}), ("",), shape=_locked_and_hidden), _SOUND),
+    "outside-pointer": (
+        Case(block(), ("",), parts={_RELATIONS: _pointer("image")}),
+        Case(block(), parts={_RELATIONS: _pointer("hyperlink")}),
+    ),
+    "warnings-switched-off": (
+        Case(block(), ("D5:D8",), in_sheet=("</worksheet>", _ignored("D5:D8"))),
+        Case(block(), in_sheet=("</worksheet>", _ignored("A5:A8"))),
+    ),
     "cell-held-twice": (Case(block(), ("",), snapshot={"duplicates": ("Quote!D5",)}), _SOUND),
     "not-recomputed": (Case(block(D9="=SUMME(D5:D8)"), ("D9",)), _SOUND),
 }  # fmt: skip

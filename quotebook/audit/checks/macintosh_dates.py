@@ -30,7 +30,7 @@ from quotebook.audit.finding import ANY, Check, Finding, Kind, Severity, When
 from quotebook.audit.telling import fact, told
 from quotebook.audit.view import BookView
 
-CHECK = Check("dates-from-1904", Severity.LOOK_AT_IT, ANY, When.WILL_GO_WRONG, Kind.FILE, rows=("H8",))
+CHECK = Check("macintosh-dates", Severity.LOOK_AT_IT, ANY, When.WILL_GO_WRONG, Kind.FILE, rows=("H8",))
 
 
 def find(view: BookView) -> Iterator[Finding]:
