@@ -31,7 +31,6 @@ _BLANK: Mapping[str, Mapping[str, Any]] = {
     "job": {
         "job": {"freight_terms": "in the price", "offer": "firm", "expedite": False},
         "inspection": {"plan": "every piece"},
-        "stock": {"price_basis": "each"},
     },
     "shop": {
         "money": {"currency_symbol": "$", "currency_code": "USD", "decimals": 2},
@@ -80,7 +79,7 @@ def make_workbook(
         "quotebook_digest": contract[1][1],
     }
     paper = LETTER if data["job"].get("job", {}).get("units") == "in" else A4
-    content = workbook_bytes(plan, values, contract, properties, _money(data["shop"]), _header(data["job"]), paper)
+    content = workbook_bytes(plan, values, contract, properties, _money(data["shop"]), paper)
     return Made(content, len(book.formulas))
 
 
@@ -134,9 +133,3 @@ def _money(shop: Mapping[str, Any]) -> MoneyLook:
         decimals if isinstance(decimals, int) else 2,
         float(step) if isinstance(step, int | float) and step > 0 else 0.01,
     )
-
-
-def _header(job: Mapping[str, Any]) -> str:
-    head = job.get("job", {})
-    part, revision = str(head.get("part_number", "")), str(head.get("revision", ""))
-    return f"{part} rev {revision}".strip() if revision else part

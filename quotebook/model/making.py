@@ -67,7 +67,7 @@ class Stock(Part):
     grip: Length = 0.0
     pieces_per_unit: PiecesFromOne | None = None
     unit_weight: Weight | None = None
-    price_basis: PriceBasis = "each"
+    price_basis: PriceBasis | None = None
     price: Money | None = None
     supplier_minimum: Money = 0.0
     freight: Money = 0.0

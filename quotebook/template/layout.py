@@ -85,6 +85,7 @@ class _Builder:
             row += 1
         if not spec.customer_page and "sheet_status" in self._all_names():
             self._formula(sheet, row, 1, "status", "sheet_status", Place(spec.title))
+            sheet.status_row = row
             row += 1
         return row + 1
 
@@ -129,7 +130,7 @@ class _Builder:
         row = self._block_head(sheet, row, block.title, block.hint)
         heading, first = row, row + 2
         sheet.heights[heading] = max(_heading_height(field) for field in block.columns)
-        sheet.heights[heading + 1] = 13 if all(len(field.unit) * 0.9 < field.width for field in block.columns) else 25
+        sheet.heights[heading + 1] = 15 if all(len(field.unit) * 0.9 < field.width for field in block.columns) else 25
         column, printed = 1, 1
         for field in block.columns:
             width = self.lots if field.per_lot else 1
@@ -144,7 +145,8 @@ class _Builder:
             if not field.per_lot and not (block.print_to and _stands_before(block, block.print_to, field.name)):
                 printed = column - 1
         sheet.print_columns = max(sheet.print_columns, printed)
-        if sheet.freeze is None and block is sheet.spec.blocks[0]:
+        alone = sum(isinstance(other, TableBlock) for other in sheet.spec.blocks) == 1 or rows >= LONG_TABLE
+        if sheet.freeze is None and block is sheet.spec.blocks[0] and alone:
             sheet.freeze = (first - 1, 1)
             sheet.title_rows = (heading, first - 1) if rows >= LONG_TABLE else None
         return first + rows + 1
@@ -225,6 +227,7 @@ class _Builder:
         for name, label, key in (
             (block.total, "Missing for the price", "price"),
             (block.total_quotation, "Missing for the quotation as well", "quotation"),
+            (block.total_look, "Worth a look", "nothing"),
         ):
             row += 1
             self.names[name] = area(title, row, 2)

@@ -65,6 +65,7 @@ class PlannedSheet:
     last_row: int = 1
     freeze: tuple[int, int] | None = None
     title_rows: tuple[int, int] | None = None
+    status_row: int = 3
     page_breaks: list[int] = field(default_factory=list)
     charts: list[tuple[int, ChartSpec]] = field(default_factory=list)
 

@@ -137,6 +137,7 @@ class ChecklistBlock(_Data):
     new_page: bool = False
     total: str = Field(description="defined name of the sum of all counts that stop the price")
     total_quotation: str = Field(description="defined name of the sum of all counts that stop the quotation")
+    total_look: str = Field(description="defined name of the sum of all counts that stop nothing")
     checks: tuple[CheckSpec, ...] = Field(alias="check")
 
 

@@ -103,6 +103,7 @@ def look_properties(look: Look, field: FieldSpec | None, money: MoneyLook) -> di
             properties.update(text_wrap=True, valign="top")
         if field.holds_words:
             properties["align"] = "left"
+            properties["indent"] = 1 if look in ("input", "formula", "state") else 0
         elif look in ("formula", "total", "input"):
             properties["align"] = "right"
     if look == "formula" and field is not None and field.type == "date":
