@@ -40,10 +40,10 @@ ROOT = Path(__file__).resolve().parents[2]
 #: Functions that every spreadsheet program of the last ten years computes alike. MAXIFS is the youngest: in the
 #: ECMA-376 list of functions stored with the prefix _xlfn, and in LibreOffice since 5.2 (release notes, from memory).
 PORTABLE = {
-    "ABS", "AND", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "DATE", "IF", "IFERROR", "INDEX", "INT", "ISERROR", "ISNA",
-    "ISNUMBER", "ISTEXT", "LEFT", "LEN", "MATCH", "MAX", "MAXIFS", "MEDIAN", "MIN", "MINIFS", "NORMSDIST", "NORMSINV", "NOT",
-    "OR", "PI", "PRODUCT", "RIGHT", "ROUND", "ROUNDDOWN", "ROUNDUP", "ROWS", "SQRT", "SUM", "SUMIF", "SUMIFS", "SUMPRODUCT",
-    "TEXT", "TODAY", "TRIM",
+    "ABS", "AND", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "DATE", "IF", "IFERROR", "INDEX", "INT", "ISERROR",
+    "ISNA", "ISNUMBER", "ISTEXT", "LEFT", "LEN", "MATCH", "MAX", "MAXIFS", "MEDIAN", "MIN", "MINIFS", "NORMSDIST",
+    "NORMSINV", "NOT", "OR", "PI", "PRODUCT", "RIGHT", "ROUND", "ROUNDDOWN", "ROUNDUP", "ROWS", "SQRT", "SUM",
+    "SUMIF", "SUMIFS", "SUMPRODUCT", "TEXT", "TODAY", "TRIM",
 }  # fmt: skip
 _FUNCTION = re.compile(r"([A-Za-z_][A-Za-z0-9_.]*)\(")
 
