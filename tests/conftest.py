@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 
 from tests.made import FEW_ROWS, write_workbook
 from tests.samples import golden_job, golden_shop, metric_job, metric_shop
+
+# Tests leave no compiled formulas in the user's cache folder, and do not profit from what lies there.
+os.environ.setdefault("QUOTEBOOK_CACHE", "off")
 
 
 @pytest.fixture(scope="session")

@@ -24,13 +24,21 @@ def drive(source: Path, steps: list[dict[str, Any]], save_as: Path | None = None
 
     Steps: type, read, insert rows, rename, move; see ``_step``. Errors: AssertionError with the driver's own words.
     """
-    order = {"source": source.resolve().as_uri(), "steps": steps, "save_as": save_as and save_as.resolve().as_uri()}
+    return drive_all([(source, steps, save_as)], seconds)[0]
+
+
+def drive_all(orders: list[tuple[Path, list[dict[str, Any]], Path | None]], seconds: float = 240) -> list[list[Any]]:
+    """Do several such orders with one office: the same workbook may be changed in several ways."""
+    plain = [
+        {"source": source.resolve().as_uri(), "steps": steps, "save_as": target and target.resolve().as_uri()}
+        for source, steps, target in orders
+    ]
     done = subprocess.run(
-        [SYSTEM_PYTHON, __file__], input=json.dumps(order), capture_output=True, text=True, timeout=seconds, check=False
+        [SYSTEM_PYTHON, __file__], input=json.dumps(plain), capture_output=True, text=True, timeout=seconds, check=False
     )
     assert done.returncode == 0, f"the driver failed: {done.stderr}"
-    answers: list[Any] = json.loads(done.stdout)
-    assert len(answers) == len(steps)
+    answers: list[list[Any]] = json.loads(done.stdout)
+    assert [len(each) for each in answers] == [len(steps) for _, steps, _ in orders]
     return answers
 
 
@@ -78,7 +86,16 @@ def _property(name: str, value: Any) -> Any:
     return made
 
 
-def _work(order: dict[str, Any]) -> list[Any]:
+def _do(desktop: Any, order: dict[str, Any]) -> list[Any]:
+    document = desktop.loadComponentFromURL(order["source"], "_blank", 0, ())
+    answers = [_step(document, step) for step in order["steps"]]
+    if order["save_as"]:
+        document.storeToURL(order["save_as"], (_property("FilterName", "Calc MS Excel 2007 XML"),))
+    document.close(True)
+    return answers
+
+
+def _work(orders: list[dict[str, Any]]) -> list[list[Any]]:
     pipe = f"quotebook-{uuid.uuid4().hex}"
     with tempfile.TemporaryDirectory(prefix="quotebook-office-", ignore_cleanup_errors=True) as profile:
         command = [shutil.which("soffice") or "soffice", f"-env:UserInstallation={Path(profile).as_uri()}"]
@@ -87,12 +104,7 @@ def _work(order: dict[str, Any]) -> list[Any]:
         desktop = None
         try:
             desktop = _connect(pipe)
-            document = desktop.loadComponentFromURL(order["source"], "_blank", 0, ())
-            answers = [_step(document, step) for step in order["steps"]]
-            if order["save_as"]:
-                document.storeToURL(order["save_as"], (_property("FilterName", "Calc MS Excel 2007 XML"),))
-            document.close(True)
-            return answers
+            return [_do(desktop, order) for order in orders]
         finally:
             if desktop is not None:
                 desktop.terminate()

@@ -145,7 +145,7 @@ def whole_step_job() -> Job:
             freight_per_lot=20.0,
             freight_terms="customer's account",
         ),
-        stock=Stock(form="plate", price=7.30, freight=12.50),
+        stock=Stock(form="plate", price_basis="each", price=7.30, freight=12.50),
         operations=(
             Operation(
                 number=10,

@@ -1,7 +1,7 @@
 """Findings that somebody has looked at and accepts: quiet until the cell changes.
 
-The accept file is TOML, one ``[[accept]]`` for each finding: ``check``, ``sheet``, ``cells``, ``digest`` of what the cells
-held, ``who``, ``why`` and ``date``. ``file`` (its name, without folders) is optional and ties it to one workbook.
+The accept file is TOML, one ``[[accept]]`` for each finding: ``check``, ``sheet``, ``cells``, ``digest`` of what the
+cells held, ``who``, ``why`` and ``date``. ``file`` (its name, without folders) is optional and ties it to one workbook.
 """
 
 from __future__ import annotations
@@ -94,7 +94,8 @@ def split_accepted(
     }
     if not quiet:
         return tuple(findings), ()
-    left, kept_quiet = [], []
+    left: list[Finding] = []
+    kept_quiet: list[Finding] = []
     for finding in findings:
         key = (finding.check, finding.sheet.casefold(), finding.cells, cell_digest(view, finding))
         (kept_quiet if key in quiet else left).append(finding)

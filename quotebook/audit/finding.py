@@ -115,6 +115,8 @@ class Formula(NamedTuple):
     text: str
 
 
+#: A defined name: title of its sheet, or None for the whole workbook, and the name.
+NameKey = tuple[str | None, str]
 #: What a cell should hold to be right: a formula, a constant, or None for a blank.
 Mended = Formula | Value
 
@@ -125,7 +127,8 @@ class Finding:
 
     ``sheet`` and ``cells`` (one A1 cell or range): "" for the workbook as a whole. ``found`` and ``expected``: short
     texts as a person reads them. ``effect_on_price``: the price with the cells put right minus the price as found, None
-    where unknown; the runner works it out from ``put_right`` when a check leaves it None.
+    where unknown; the runner works it out from ``put_right`` (and ``put_right_names``: text of
+    defined names, None to remove one) when a check leaves it None.
 
     For folding: findings of one check with one ``alike`` on neighbouring cells become one; a finding is folded into an
     at least equally strong one of its own cells, or into one that stands on a cell of ``explained_by``.
@@ -143,6 +146,7 @@ class Finding:
     effect_on_price: float | None = None
     evidence: tuple[Evidence, ...] = ()
     put_right: Mapping[Address, Mended] = filled(default_factory=dict)
+    put_right_names: Mapping[NameKey, str | None] = filled(default_factory=dict)
     if_harmless: Severity | None = None
     alike: str = ""
     explained_by: frozenset[Address] = frozenset()

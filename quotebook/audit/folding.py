@@ -73,23 +73,41 @@ def _both(first: Finding, second: Finding, area: Area) -> Finding:
 def folded(findings: Sequence[Finding]) -> list[Finding]:
     """Return the findings that stand by themselves; the others have become evidence of those that explain them.
 
-    The findings must be ranked, the strongest first.
+    The findings must be ranked, the strongest first. Symptoms (findings with ``explained_by``) come after causes, so
+    that a symptom never swallows its cause.
     """
-    kept: list[Finding] = []
-    for finding in findings:
-        home = next((n for n, other in enumerate(kept) if _covers(other, finding) or _explains(other, finding)), None)
-        if home is None:
-            kept.append(finding)
+    causes: list[Finding] = []
+    for finding in (one for one in findings if not one.explained_by):
+        _put(causes, finding, [n for n, other in enumerate(causes) if _covers(other, finding)])
+    symptoms: list[Finding] = []
+    for finding in (one for one in findings if one.explained_by):
+        homes = [n for n, other in enumerate(causes) if _is_cause(other, finding)]
+        if homes:
+            _put(causes, finding, homes)
         else:
-            kept[home] = _with(kept[home], finding)
-    # A symptom may be told more strongly than its cause: a second look, now that all causes are known.
-    for finding in [one for one in kept if one.explained_by]:
-        causes = [n for n, other in enumerate(kept) if other is not finding and _explains(other, finding)]
-        causes = [n for n in causes if not kept[n].explained_by and kept[n].severity.rank <= finding.severity.rank + 1]
-        if causes:
-            kept[causes[0]] = _with(kept[causes[0]], finding)
-            kept = [one for one in kept if one is not finding]
-    return kept
+            alike = [n for n, other in enumerate(symptoms) if _covers(other, finding) or _explains(other, finding)]
+            _put(symptoms, finding, alike)
+    return [*causes, *symptoms]
+
+
+def _put(kept: list[Finding], finding: Finding, homes: Sequence[int]) -> None:
+    """Add a finding, or fold it into the first of its homes."""
+    if homes:
+        kept[homes[0]] = _with(kept[homes[0]], finding)
+    else:
+        kept.append(finding)
+
+
+def _is_cause(cause: Finding, symptom: Finding) -> bool:
+    """Tell whether a finding explains a symptom: it stands on its way, or it moves the price by itself.
+
+    A cause may be one level weaker than what it leads to, not more.
+    """
+    if cause.severity.rank > symptom.severity.rank + 1:
+        return False
+    by_contract = any(each.proof is Proof.CONTRACT for each in cause.evidence)
+    moves_price = cause.severity.is_grave and cause.effect_on_price != 0 and by_contract
+    return _covers(cause, symptom) or _explains(cause, symptom) or moves_price
 
 
 def _covers(strong: Finding, weak: Finding) -> bool:

@@ -43,11 +43,12 @@ class Links:
 
     Cells are those with content: formulas, constants, opaque cells, members of array formulas (which are read and
     followed through the cell that holds the formula). Text that only becomes a reference while calculating (INDIRECT,
-    OFFSET) is not followed.
+    OFFSET) is not followed. ``also``: blank cells to be linked like those with content.
     """
 
-    def __init__(self, book: FormulaBook) -> None:
+    def __init__(self, book: FormulaBook, also: Iterable[Address] = ()) -> None:
         self._book = book
+        self._also = frozenset(also)
         precedents = Precedents(book)
         self._members = array_members(book)
         blocks = [Block(area.sheet, area.top, area.left, area.bottom, area.right) for area in precedents.scope.areas]
@@ -68,7 +69,7 @@ class Links:
     def _index(self) -> dict[str, dict[int, list[int]]]:
         columns: dict[str, dict[int, list[int]]] = {}
         book = self._book
-        for cell in {*book.formulas, *book.inputs, *book.opaque, *self._members}:
+        for cell in {*book.formulas, *book.inputs, *book.opaque, *self._members, *self._also}:
             columns.setdefault(cell.sheet, {}).setdefault(cell.column, []).append(cell.row)
         for sheet in columns.values():
             for rows in sheet.values():
@@ -113,8 +114,12 @@ class Links:
         return {each for number in self._reads.get(cell, ()) for each in self._inside[number]}
 
     def dependants(self, cell: Address) -> set[Address]:
-        """Return the formula cells that read a cell directly."""
-        found = {reader for number in self._holders.get(cell, ()) for reader in self._readers.get(number, ())}
+        """Return the formula cells that read a cell directly; the cell may be blank."""
+        holders = self._holders.get(cell)
+        if holders is None:
+            holders = [number for number, block in enumerate(self._blocks) if block.holds(cell)]
+            self._holders[cell] = holders
+        found = {reader for number in holders for reader in self._readers.get(number, ())}
         if cell in self._book.arrays:
             found |= {member for member, first in self._members.items() if first == cell and member != cell}
         return found

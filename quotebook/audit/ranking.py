@@ -11,17 +11,29 @@ from quotebook.audit.view import BookView
 
 def with_effect(view: BookView, finding: Finding) -> Finding:
     """Return the finding with its effect on the price, worked out from the cells to be put right."""
-    if finding.effect_on_price is None and finding.put_right:
-        moved = view.price_move(finding.put_right)
+    if finding.effect_on_price is None and (finding.put_right or finding.put_right_names):
+        moved = view.price_move(finding.put_right, finding.put_right_names)
         if moved is not None:
             cell, effect = moved
             finding = replace(finding, effect_on_price=effect)
             if effect and cell != view.price_cells[0]:
                 told = Evidence(Proof.EFFECT, f"the price that moves is {cell.what} ({cell.address})")
                 finding = replace(finding, evidence=(*finding.evidence, told))
+        elif view.price_cells and view.price is None:
+            finding = _with_price_after(view, finding)
     if finding.effect_on_price == 0 and finding.if_harmless is not None:
         return replace(finding, severity=finding.if_harmless)
     return finding
+
+
+def _with_price_after(view: BookView, finding: Finding) -> Finding:
+    """Say what the price is once the cells are put right, where there is no price as found to compare with."""
+    cell = view.price_cells[0]
+    after = view.what_if.results(finding.put_right, [cell.address], finding.put_right_names)[0].value
+    if not isinstance(after, float):
+        return finding
+    told = Evidence(Proof.EFFECT, f"put right, {cell.what} is {after:,.2f}; as found there is no price")
+    return replace(finding, evidence=(*finding.evidence, told))
 
 
 def backed(view: BookView, finding: Finding) -> Finding:

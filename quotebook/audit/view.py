@@ -11,9 +11,10 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
-from quotebook.audit.finding import Mended
+from quotebook.audit.finding import Mended, NameKey
 from quotebook.audit.links import Links
 from quotebook.audit.price_cells import PriceCell, contract_price_cells
+from quotebook.audit.true_places import TruePlaces, true_places
 from quotebook.audit.what_if import WhatIf
 from quotebook.engine.agreement import Verdict, compare
 from quotebook.engine.book import Evaluation, FormulaBook, Status
@@ -69,7 +70,7 @@ class BookView:
         self.snapshot = snapshot
         self.book = book
         self.contract = contract
-        self.located = located
+        self.located_by_names = located
         self.inputs = inputs
         self.job = job
         self.shop = shop
@@ -180,7 +181,7 @@ class BookView:
     @cached_property
     def links(self) -> Links:
         """Return which cell reads which."""
-        return Links(self.book)
+        return Links(self.book, self.fields_at)
 
     @cached_property
     def price_path(self) -> frozenset[Address]:
@@ -224,22 +225,27 @@ class BookView:
         numbers = range(1, placed.columns)
         return tuple(n for n in numbers if self.number(Address(placed.sheet, placed.row, placed.column + n)))
 
-    def price_effect(self, changes: Mapping[Address, Mended]) -> float | None:
+    def price_effect(
+        self, changes: Mapping[Address, Mended], names: Mapping[NameKey, str | None] | None = None
+    ) -> float | None:
         """Return what putting cells right does to the quoted price: price then minus price as found.
 
         The price told of is the extended price of the first quantity; where that does not move, the first other price
         cell that does (see ``price_cells``). 0 when none moves; None when a price before or after is no number.
         """
-        moved = self.price_move(changes)
+        moved = self.price_move(changes, names)
         return moved[1] if moved is not None else None
 
-    def price_move(self, changes: Mapping[Address, Mended]) -> tuple[PriceCell, float] | None:
+    def price_move(
+        self, changes: Mapping[Address, Mended], names: Mapping[NameKey, str | None] | None = None
+    ) -> tuple[PriceCell, float] | None:
         """Return the price cell that putting cells right moves, and by how much; see ``price_effect``."""
         if not self.price_cells:
             return None
         addresses = [cell.address for cell in self.price_cells]
         unknown = False
-        for cell, result in zip(self.price_cells, self.what_if.results(changes, addresses), strict=True):
+        results = self.what_if.results(changes, addresses, names)
+        for cell, result in zip(self.price_cells, results, strict=True):
             before = self.number(cell.address)
             after = result.value if result.status is Status.EVALUATED else None
             if before is None or not isinstance(after, float):
@@ -254,6 +260,23 @@ class BookView:
         return WhatIf(self.book, self.evaluation, self.links, self.now)
 
     # -- fields of the contract -------------------------------------------------------------
+
+    @cached_property
+    def places(self) -> TruePlaces | None:
+        """Return where the fields really are, and which defined names do not say so; None without a contract."""
+        if self.contract is None or self.located_by_names is None:
+            return None
+        return true_places(self.contract, self.located_by_names, self.snapshot)
+
+    @property
+    def located(self) -> Located | None:
+        """Return the fields of the contract where they really are; None without a contract."""
+        return self.places.located if self.places is not None else None
+
+    @property
+    def counts(self) -> Mapping[str, tuple[str, int, int]]:
+        """Return sheet, row and column of each count and total of the checklists, by name."""
+        return self.places.counts if self.places is not None else {}
 
     def field(self, name: str) -> Placed | None:
         """Return a field of the contract with its present place, or None."""

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 
-from quotebook.audit.finding import Formula, Mended
+from quotebook.audit.finding import Formula, Mended, NameKey
 from quotebook.audit.links import Links
 from quotebook.engine.book import Evaluation, FormulaBook, Result, Status
 from quotebook.engine.compile import compile_book
@@ -24,15 +25,44 @@ class WhatIf:
         self._links = links
         self._now = now
 
-    def results(self, changes: Mapping[Address, Mended], wanted: Sequence[Address]) -> list[Result]:
+    def results(
+        self,
+        changes: Mapping[Address, Mended],
+        wanted: Sequence[Address],
+        names: Mapping[NameKey, str | None] | None = None,
+    ) -> list[Result]:
         """Return the results of the wanted cells with the changes made; constants count as evaluated.
 
+        ``names``: defined names that stand for something else, None for one that is taken away.
         Shape: any number of changed cells, n wanted cells -> n results, in their order.
         """
+        if names:
+            changes = {**self._users_of(names), **changes}
+            return self._with_names(names)._results(changes, wanted)
+        return self._results(changes, wanted)
+
+    def _users_of(self, names: Mapping[NameKey, str | None]) -> dict[Address, Mended]:
+        """Return the formulas that use a name, to be computed anew as they are."""
+        wanted = {name.casefold() for _, name in names}
+        users = (cell for cell, used in self._links.names_used.items() if any(name in wanted for _, name in used))
+        return {cell: Formula(self._book.formulas[cell]) for cell in users}
+
+    def _with_names(self, names: Mapping[NameKey, str | None]) -> WhatIf:
+        """Return the same for a book whose names are changed."""
+        kept = dict(self._book.names)
+        for (sheet, name), text in names.items():
+            for key in [key for key in kept if (key[0], key[1].casefold()) == (sheet, name.casefold())]:
+                del kept[key]
+            if text is not None:
+                kept[sheet, name] = text
+        return WhatIf(replace(self._book, names=kept), self._found, self._links, self._now)
+
+    def _results(self, changes: Mapping[Address, Mended], wanted: Sequence[Address]) -> list[Result]:
         formulas = {cell: new.text.removeprefix("=") for cell, new in changes.items() if isinstance(new, Formula)}
         instead: dict[Address, set[Address]] = {cell: set() for cell in changes}
         instead |= self._precedents_of(formulas)
-        touched = self._links.descendants(changes) & self._links.ancestors(wanted, instead)
+        # A cell that was blank is in no ancestry, so the changed formulas are asked for as well.
+        touched = self._links.descendants(changes) & self._links.ancestors([*wanted, *formulas], instead)
         if not touched:
             return [self._as_found(cell) for cell in wanted]
         results = compile_book(self._part(touched, changes, formulas)).run(

@@ -6,6 +6,8 @@ inside the commands, so that ``--help`` and a wrong argument cost nothing.
 
 from __future__ import annotations
 
+import gc
+import os
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -30,6 +32,9 @@ def main() -> None:
     """Run the command line; every error that quotebook raises on purpose ends as one message and exit code 2."""
     from quotebook.errors import QuotebookError
 
+    # A command is short: looking for cyclic garbage every 700 objects, and for plugins of pydantic, would cost a tenth.
+    gc.set_threshold(200_000, 20, 20)
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     try:
         app()
     except QuotebookError as error:
@@ -107,6 +112,124 @@ def recompute(
     else:
         print_tables(results)
     raise typer.Exit(exit_code(results))
+
+
+@app.command(epilog="Example: quotebook whatif bracket.xlsx --set quantity=1:500:50 --plot curve.svg")
+def whatif(
+    file: Annotated[Path, typer.Argument(help="The workbook.")],
+    set_: Annotated[
+        list[str],
+        typer.Option("--set", help="An input and its values, as cycle_minutes[1]=2:6:9 or spare_pieces=0; repeatable."),
+    ],
+    show: Annotated[list[str] | None, typer.Option(help="A result to show; price, cost and margin otherwise.")] = None,
+    plot: Annotated[Path | None, typer.Option(help="Write the curves as .svg or .png.")] = None,
+    json: _Json = False,
+    force: _Force = False,
+) -> None:
+    """Recompute a workbook for a range of inputs, through its own formulas."""
+    from quotebook.cli.whatif_report import print_json, print_table, write_plot
+    from quotebook.flows.whatif import what_if
+
+    _check_plot(plot, force)
+    result = what_if(file, set_, show or ())
+    if plot is not None:
+        write_plot(result, plot, force=force)
+    (print_json if json else print_table)(result)
+    raise typer.Exit(0 if result.known else 1)
+
+
+@app.command(epilog="Example: quotebook risk bracket.xlsx --cases 20000 --seed 7 --save-as bracket-risk.xlsx")
+def risk(
+    file: Annotated[Path, typer.Argument(help="The workbook.")],
+    cases: Annotated[int, typer.Option(help="How many cases are drawn.")] = 10_000,
+    seed: Annotated[int, typer.Option(min=0, help="The same seed draws the same cases.")] = 1,
+    shape: Annotated[str, typer.Option(help="beta (the Risk sheet's own mean and spread) or triangle.")] = "beta",
+    together: Annotated[bool, typer.Option("--together", help="All operations are fast or slow at once.")] = False,
+    plot: Annotated[
+        Path | None, typer.Option(help="Write the histogram as .svg or .png, and NAME-tornado beside it.")
+    ] = None,
+    save_as: Annotated[Path | None, typer.Option(help="Write a copy with the figures on its Risk sheet.")] = None,
+    json: _Json = False,
+    force: _Force = False,
+) -> None:
+    """Draw cases from the low, likely and high cycles and tell what the lots may cost."""
+    from quotebook.cli.risk_report import exit_code, print_json, print_tables, write_plots
+    from quotebook.flows.risk_run import risk_run
+
+    _check_plot(plot, force)
+    run = risk_run(file, cases=cases, seed=seed, shape=shape, together=together)
+    if plot is not None:
+        write_plots(run, plot, force=force)
+    if save_as is not None:
+        from quotebook.flows.risk_saved import save_risk
+
+        place = save_risk(run, file, save_as, force=force)
+        print(f"{save_as}: figures written from {place} down", file=sys.stderr)
+    (print_json if json else print_tables)(run)
+    raise typer.Exit(exit_code(run))
+
+
+@app.command(epilog="Example: quotebook solve bracket.xlsx --for quantity --until unit_price[1]=40")
+def solve(
+    file: Annotated[Path, typer.Argument(help="The workbook.")],
+    for_: Annotated[str, typer.Option("--for", help="The input to find.")],
+    until: Annotated[str, typer.Option(help="The result wanted, as lot_margin[2]=0.25.")],
+    between: Annotated[str | None, typer.Option(help="Where to look, as 1:500.")] = None,
+    json: _Json = False,
+) -> None:
+    """Find the input that gives a wanted result; say when there is none or several."""
+    from quotebook.cli.solve_report import exit_code, print_json, print_words
+    from quotebook.flows.solve import solve as solved_for
+
+    solved = solved_for(file, for_, until, between)
+    (print_json if json else print_words)(solved)
+    raise typer.Exit(exit_code(solved))
+
+
+def _check_plot(plot: Path | None, force: bool) -> None:
+    """Refuse a picture's target before any work is done."""
+    if plot is not None:
+        from quotebook.pictures.writing import check_ending
+        from quotebook.workbook.atomic import refuse_existing
+
+        check_ending(plot)
+        refuse_existing(plot, force)
+
+
+@app.command(epilog="Example: quotebook audit bracket.xlsx --report findings.html")
+def audit(
+    files: Annotated[list[Path] | None, typer.Argument(help="Workbooks to audit.")] = None,
+    json: _Json = False,
+    price: Annotated[
+        str | None, typer.Option(help="The cell that says the price, as Quote!F20; found by itself otherwise.")
+    ] = None,
+    accept: Annotated[Path | None, typer.Option(help="Accept file (TOML): findings kept quiet.")] = None,
+    report: Annotated[Path | None, typer.Option(help="Write one page with pictures (.html).")] = None,
+    mark: Annotated[Path | None, typer.Option(help="Write a marked copy of the workbook (one file only).")] = None,
+    sarif: Annotated[Path | None, typer.Option(help="Write a SARIF 2.1.0 log.")] = None,
+    explain: Annotated[str | None, typer.Option(metavar="NAME", help="Explain one check and stop.")] = None,
+    list_: Annotated[bool, typer.Option("--list", help="List all checks and stop.")] = False,
+    acceptances: Annotated[
+        bool, typer.Option("--acceptances", help="Print the lines of an accept file instead of tables.")
+    ] = False,
+    force: _Force = False,
+) -> None:
+    """Find what is wrong in quote workbooks, prove it, and say what it does to the price."""
+    from quotebook.cli import audit_command as command
+    from quotebook.cli.audit_report import exit_code, print_json, print_tables
+
+    if explain is not None or list_:
+        command.explain(explain) if explain is not None else command.print_list()
+        return
+    if not files:
+        raise typer.BadParameter("found no file; name at least one workbook", param_hint="FILES")
+    if mark is not None and len(files) != 1:
+        raise typer.BadParameter(f"found {len(files)} files; --mark takes one", param_hint="--mark")
+    targets = command.Targets(sarif, report, mark, force)
+    audits = command.run(files, price=price, accept=accept, targets=targets)
+    show = print_json if json else command.print_acceptances if acceptances else print_tables
+    show(audits)
+    raise typer.Exit(exit_code(audits))
 
 
 @app.command(epilog="Example: quotebook demo")

@@ -42,6 +42,7 @@ def as_data(result: Recomputed) -> dict[str, Any]:
         "evaluated": result.evaluated,
         "compared_stored": result.compared_stored,
         "compared_reference": result.compared_reference,
+        "statuses": result.statuses,
         "part": result.part,
         "currency": result.currency,
         "prices": [asdict(row) for row in result.prices],

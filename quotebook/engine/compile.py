@@ -1,149 +1,64 @@
-"""A book's formulas compiled once: what can be computed, in which order, and what cannot and why."""
+"""A book's program: from this process, from the disk, or compiled afresh.
+
+The compiler itself is loaded only when it is needed.
+"""
 
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterable
 
-from quotebook.engine import graph
-from quotebook.engine.book import FormulaBook, Result, Status
-from quotebook.engine.emit import Constants, Emitter
-from quotebook.engine.parse import parse
+from quotebook.engine.book import FormulaBook
 from quotebook.engine.program import Program
-from quotebook.engine.scope import Scope, array_members
-from quotebook.engine.source import Source, Unit
-from quotebook.engine.tokens import FormulaTrouble
-from quotebook.values import Address
-
-#: Steps of a circular path that a reason shows.
-LONGEST_PATH = 20
-#: Python's own parser stops at 200 nested brackets.
-DEEPEST_SOURCE = 150
 
 
 def compile_book(book: FormulaBook) -> Program:
-    """Return the program of a book's formulas, from the cache when the same formulas were compiled before."""
-    from quotebook.engine.normal import text_digest
+    """Return the program of a book's formulas, from a cache when the same formulas were compiled before.
+
+    In this process equal text is enough; on disk also equal meaning, so that copies saved by other programs share one.
+    """
+    from quotebook.engine.digest import text_digest
 
     digest = text_digest(book)
     program = _PROGRAMS.get(digest)
-    if program is None:
-        program = compile_new(book)
-        _PROGRAMS[digest] = program
-        while len(_PROGRAMS) > MOST_PROGRAMS:
-            _PROGRAMS.popitem(last=False)
-    else:
+    if program is not None:
         _PROGRAMS.move_to_end(digest)
+        return program
+    program = _from_disk_or_new(book, digest)
+    _PROGRAMS[digest] = program
+    while len(_PROGRAMS) > MOST_PROGRAMS:
+        _PROGRAMS.popitem(last=False)
     return program
 
 
 #: Compiled programs kept in this process, the latest used last.
 MOST_PROGRAMS = 16
 _PROGRAMS: OrderedDict[str, Program] = OrderedDict()
+#: Smaller books compile faster than a file is found, and what-ifs of an audit make many of them.
+SMALLEST_STORED = 300
+
+
+def _from_disk_or_new(book: FormulaBook, digest: str) -> Program:
+    if len(book.formulas) < SMALLEST_STORED:
+        return compile_new(book)
+    from quotebook.engine import disk_cache
+    from quotebook.engine.normal import meaning_digest
+
+    plan = disk_cache.load(digest)
+    if plan is not None:
+        return Program(plan)
+    meaning = meaning_digest(book)
+    plan = disk_cache.load(meaning)
+    if plan is None:
+        program = compile_new(book)
+        disk_cache.store(meaning, program.plan)
+    else:
+        program = Program(plan)
+    disk_cache.also(digest, meaning)
+    return program
 
 
 def compile_new(book: FormulaBook) -> Program:
     """Return a freshly compiled program, whatever the cache holds."""
-    scope, constants = Scope(book), Constants()
-    members = array_members(book)
-    units = [_unit(scope, constants, cell, formula, book) for cell, formula in book.formulas.items()]
-    known = set(book.formulas)
-    units += [Unit(cell, trouble=reason) for cell, reason in book.opaque.items() if cell not in known]
-    network = _network(scope, units, members)
-    order, loops = graph.in_order(network)
-    troubles = _troubles(network, units, loops)
-    tainted = network.reached(sorted(troubles))
-    volatile = {number for number, unit in enumerate(units) if unit.volatile}
-    volatile |= set(network.reached(sorted(volatile)))
-    computed = [n for n in order if n not in troubles and n not in tainted]
-    source = Source(scope, constants, units, book.arrays)
-    functions = source.functions(computed)
-    fixed: dict[int, Result] = {}
-    for number, reason in troubles.items():
-        fixed[number] = Result(Status.NOT_EVALUATED, reason=reason, volatile=number in volatile)
-    for number, root in tainted.items():
-        if number not in fixed:
-            fixed[number] = _dependent(units[root].cell, troubles[root], number in volatile)
-    cells_of = _cells_of(units, members)
-    return Program(
-        slots=scope.slots,
-        areas=len(scope.areas),
-        functions=functions,
-        cells=[cells_of[number] for number in range(len(units))],
-        result_slots={number: scope.slot(units[number].cell) for number in computed},
-        fixed=fixed,
-        volatile=frozenset(volatile),
-        network=network,
-        date1904=book.date1904,
-        needs_inputs=any(area.slots is None for area in scope.areas),
-        source=source.text,
-    )
+    from quotebook.engine import planner
 
-
-def _dependent(root: Address, reason: str, volatile: bool) -> Result:
-    return Result(Status.DEPENDS_ON_NOT_EVALUATED, reason=f"depends on {root}: {reason}", volatile=volatile)
-
-
-def _unit(scope: Scope, constants: Constants, cell: Address, formula: str, book: FormulaBook) -> Unit:
-    if cell in book.opaque:
-        return Unit(cell, trouble=book.opaque[cell])
-    last = book.arrays.get(cell)
-    if last is not None and cell not in array_members(book):
-        return Unit(cell, trouble=f"an array formula down to {last} is too large")
-    emitter = Emitter(scope, constants, cell, array=last is not None)
-    try:
-        code = emitter.formula(parse(formula.removeprefix("=")))
-    except FormulaTrouble as trouble:
-        return Unit(cell, cells=emitter.cells, areas=emitter.areas, volatile=emitter.volatile, trouble=str(trouble))
-    unit = Unit(cell, code.source, code.kind, emitter.cells, emitter.areas, emitter.volatile)
-    if _depth(code.source) > DEEPEST_SOURCE:
-        unit.trouble = "nested too deep"
-    return unit
-
-
-def _depth(source: str) -> int:
-    deepest = depth = 0
-    if source.count("(") < DEEPEST_SOURCE:
-        return 0
-    for character in source:
-        if character == "(":
-            depth += 1
-            deepest = max(deepest, depth)
-        elif character == ")":
-            depth -= 1
-    return deepest
-
-
-def _network(scope: Scope, units: list[Unit], members: dict[Address, Address]) -> graph.Graph:
-    number_of = {unit.cell: number for number, unit in enumerate(units)}
-    for cell, first in members.items():
-        if first in number_of:
-            number_of.setdefault(cell, number_of[first])
-    count = len(units)
-    precedents: list[Iterable[int]] = []
-    for unit in units:
-        direct = {number_of[cell] for cell in unit.cells if cell in number_of}
-        precedents.append(sorted(direct | {count + area for area in unit.areas}))
-    for area in scope.areas:
-        inside = {number_of[cell] for cell in scope.formulas_inside(area) if cell in number_of}
-        precedents.append(sorted(inside))
-    return graph.build(precedents, count)
-
-
-def _troubles(network: graph.Graph, units: list[Unit], loops: list[list[int]]) -> dict[int, str]:
-    troubles = {number: unit.trouble for number, unit in enumerate(units) if unit.trouble}
-    for loop in loops:
-        for number, path in graph.loop_paths(network, loop).items():
-            shown = path if len(path) <= LONGEST_PATH else [*path[: LONGEST_PATH - 2], None, path[-1]]
-            steps = [f"{len(path) - LONGEST_PATH + 1} more" if s is None else str(units[s].cell) for s in shown]
-            troubles.setdefault(number, f"circular reference: {' -> '.join(steps)}")
-    return troubles
-
-
-def _cells_of(units: list[Unit], members: dict[Address, Address]) -> dict[int, list[Address]]:
-    cells = {number: [unit.cell] for number, unit in enumerate(units)}
-    own = {unit.cell: number for number, unit in enumerate(units)}
-    for cell, first in members.items():
-        if cell not in own and first in own:
-            cells[own[first]].append(cell)
-    return cells
+    return Program(planner.plan_book(book))

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from quotebook.engine import convert
 from quotebook.engine import syntax as s
 from quotebook.engine.arrays import Array
+from quotebook.engine.link import CONVERSIONS, identifier
+from quotebook.engine.plan import Constant, Lifted
 from quotebook.engine.registry import Function, functions
-from quotebook.engine.runtime import one
 from quotebook.engine.scope import Scope
 from quotebook.engine.tokens import FormulaTrouble
 from quotebook.values import Address, ErrorValue, Value
@@ -36,7 +36,6 @@ _OPERATORS = {
     ">=": ("at_least", "b"),
 }
 _UNARY = {"-": ("negate", "n"), "+": ("plus", "v"), "%": ("percent", "n")}
-_CONVERSIONS = {"n": "number", "t": "text", "b": "truth", "v": "scalar"}
 
 
 class Code(NamedTuple):
@@ -50,7 +49,7 @@ class Constants:
     """Literals of all formulas, held once each under a name of the generated program."""
 
     def __init__(self) -> None:
-        self.values: dict[str, object] = {}
+        self.values: dict[str, Constant] = {}
         self._names: dict[tuple[type, object], str] = {}
 
     def name(self, value: Value) -> str:
@@ -60,7 +59,7 @@ class Constants:
             self._names[key] = self.add(value)
         return self._names[key]
 
-    def add(self, value: object) -> str:
+    def add(self, value: Constant) -> str:
         """Return a new name for an object that is not shared."""
         name = f"k{len(self.values)}"
         self.values[name] = value
@@ -228,10 +227,9 @@ class Emitter:
             sources = [code.source for code in codes]
             if function.environment:
                 spread, sources = "x" + spread, ["env", *sources]
-            lifted = self.constants.add(_converting(function, kinds))
+            lifted = self.constants.add(Lifted(function.name, kinds))
             return Code(f"lift({lifted}, '{spread}', {', '.join(sources)})", "a")
         name = identifier(function.name)
-        self.constants.values[name] = function.call
         arguments = [converted(code, kind) for code, kind in zip(codes, kinds, strict=True)]
         if function.environment:
             arguments.insert(0, "env")
@@ -259,32 +257,13 @@ class Emitter:
 
 def converted(code: Code, kind: str) -> str:
     """Return the source with the conversion that a kind of argument asks for."""
-    if kind == code.kind or kind not in _CONVERSIONS or (kind == "v" and code.kind in "ntb"):
+    if kind == code.kind or kind not in CONVERSIONS or (kind == "v" and code.kind in "ntb"):
         return code.source
-    return f"{_CONVERSIONS[kind]}({code.source})"
-
-
-def identifier(function: str) -> str:
-    """Return the name that a function of the allow-list has in the generated program."""
-    return "f_" + function.replace(".", "_")
+    return f"{CONVERSIONS[kind]}({code.source})"
 
 
 def _cannot_raise(code: Code) -> bool:
     return "(" not in code.source or code.source.startswith("Ref(")
-
-
-def _converting(function: Function, kinds: tuple[str, ...]) -> Callable[..., object]:
-    """Return the function with conversions of its arguments inside, to be called once for each place of an array."""
-    conversions = [getattr(convert, _CONVERSIONS[kind]) if kind in _CONVERSIONS else None for kind in kinds]
-    if function.environment:
-        conversions.insert(0, None)
-    call = function.call
-
-    def apply(*arguments: object) -> object:
-        result = call(*[c(a) if c else a for c, a in zip(conversions, arguments, strict=True)])
-        return one(result) if function.returns == "a" else result
-
-    return apply
 
 
 _EMITTERS: dict[type, Callable[..., Code]] = {

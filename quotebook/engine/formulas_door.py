@@ -1,12 +1,14 @@
 """The library ``formulas`` (1.3.4) as a witness, with repairs for what it was measured to do wrong.
 
 It aborts a whole book over one formula that it cannot read, takes ``--x`` for x, rounds in binary, answers #NAME? for
-functions that it lacks (which IFERROR then hides), and leaves loops out of its answer. Each is met before or after it
-computes. ``tests/engine/test_witness.py`` holds one test for each repair, which tells when the repair can go.
+functions that it lacks (which IFERROR then hides), leaves loops out of its answer, and takes a count of rows for one.
+Each is met before or after it computes. ``tests/engine/test_witness.py`` and ``tests/flows/test_witnesses.py`` hold one
+test for each repair, which tells when the repair can go.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from functools import lru_cache, partial
@@ -20,6 +22,11 @@ from quotebook.values import Address, ErrorValue, Value, column_letters
 ENGINE = "formulas"
 #: Functions that answer wrongly without a word: steps on binary noise or with the sign lost, text read as a date.
 _WRONG = frozenset({"CEILING.MATH", "FLOOR", "FLOOR.MATH", "MROUND", "VALUE", "TRIM"})
+#: A quoted text or sheet title, or the rows of a range on the formula's own sheet.
+_ROWS = re.compile(
+    r"""\"(?:[^"]|"")*\"|'(?:[^']|'')*'"""
+    r"""|(?<![A-Za-z0-9_.])ROWS\(\$?[A-Z]{1,3}\$?(?P<first>\d+):\$?[A-Z]{1,3}\$?(?P<last>\d+)\)"""
+)
 _ERRORS = {error.value: error for error in ErrorValue}
 
 
@@ -35,7 +42,7 @@ def evaluate_with_formulas(book: FormulaBook) -> Evaluation:
         if trouble:
             troubles.setdefault(cell, trouble)
         else:
-            cells[_key(cell, book.arrays.get(cell))] = f"={formula.removeprefix('=')}"
+            cells[_key(cell, book.arrays.get(cell))] = f"={_counted(formula.removeprefix('='))}"
     for cell, value in book.inputs.items():
         if cell not in book.formulas:
             cells[_key(cell)] = _constant(value)
@@ -101,6 +108,19 @@ def _trouble(library: Any, formula: str, mentioned: Mentions, broken: Mapping[st
     except Exception as error:
         return f"formulas cannot read the formula ({type(error).__name__})"
     return ""
+
+
+def _counted(formula: str) -> str:
+    """Return the formula with the number in place of ``ROWS(A$1:A7)``.
+
+    The library takes a running count of rows that begins in its own cell for a loop, and answers nothing that depends
+    on it. The number of rows is known without looking at any cell.
+    """
+
+    def one(match: re.Match[str]) -> str:
+        return match[0] if match["first"] is None else str(int(match["last"]) - int(match["first"]) + 1)
+
+    return _ROWS.sub(one, formula)
 
 
 def _names(library: Any, book: FormulaBook) -> tuple[dict[str, str], dict[str, str]]:

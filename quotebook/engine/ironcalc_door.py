@@ -14,6 +14,7 @@ from quotebook.engine import syntax as s
 from quotebook.engine.book import Evaluation, FormulaBook
 from quotebook.engine.parse import parse
 from quotebook.engine.precedents import Mentions, Precedents
+from quotebook.engine.scope import children
 from quotebook.engine.tokens import FormulaTrouble
 from quotebook.errors import EngineError
 from quotebook.values import Address, ErrorValue, Value
@@ -31,7 +32,10 @@ def evaluate_with_ironcalc(book: FormulaBook) -> Evaluation:
     precedents = Precedents(book)
     troubles = dict(book.opaque)
     names = _names(book)
-    asked = {cell: _trouble(precedents.mentions[cell], names, cell in book.arrays) for cell in book.formulas}
+    asked = {
+        cell: _trouble(precedents.mentions[cell], names, cell in book.arrays) or _nearest(formula)
+        for cell, formula in book.formulas.items()
+    }
     troubles.update({cell: trouble for cell, trouble in asked.items() if trouble and cell not in troubles})
     try:
         model = ironcalc.create("book", "en", "UTC", "en")
@@ -97,6 +101,31 @@ def _trouble(mentioned: Mentions, names: dict[str, str], array: bool) -> str:
     if "SUMPRODUCT" in mentioned.functions and mentioned.functions & _WRONG_IN_SUMPRODUCT:
         return "ironcalc is known to compute such a SUMPRODUCT wrongly"
     return ""
+
+
+#: Functions that search by nearest value unless an argument, counted from 0, says otherwise.
+_NEAREST = {"MATCH": 2, "VLOOKUP": 3, "HLOOKUP": 3}
+
+
+@lru_cache(maxsize=10_000)
+def _nearest(formula: str) -> str:
+    """Return why a search by nearest value is not judged: the library counts blank cells at the end of the line."""
+    if "MATCH" not in formula.upper() and "LOOKUP" not in formula.upper():
+        return ""
+    pending: list[s.Node] = [parse(formula.removeprefix("="))]
+    while pending:
+        node = pending.pop()
+        if isinstance(node, s.Call):
+            place = _NEAREST.get(node.name)
+            exact = place is not None and len(node.arguments) > place and _is_zero(node.arguments[place])
+            if node.name == "LOOKUP" or (place is not None and not exact):
+                return f"ironcalc is known to search by nearest value wrongly ({node.name})"
+        pending.extend(children(node))
+    return ""
+
+
+def _is_zero(node: s.Node) -> bool:
+    return isinstance(node, s.Missing) or (isinstance(node, s.Number | s.Logical) and not node.value)
 
 
 @lru_cache(maxsize=1024)

@@ -55,25 +55,25 @@ def fingerprint(book: FormulaBook) -> str:
     return sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()
 
 
+def meaning_digest(book: FormulaBook) -> str:
+    """Return a digest of all that a compiled program depends on: equal digests, programs that give equal results.
+
+    More is in it than in ``fingerprint``: titles by letter, hidden rows, and the cells that could not be read.
+    """
+    parts = (
+        fingerprint(book),
+        book.sheets,
+        sorted(cell for cell in book.formulas),
+        sorted(book.opaque.items()),
+        sorted((sheet, sorted(rows)) for sheet, rows in book.hidden_rows.items()),
+    )
+    return sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()
+
+
 def _table(table: TableRange) -> tuple[str, ...]:
     corners = (table.first_row, table.first_column, table.last_row, table.last_column)
     numbers = map(str, (*corners, table.header_rows, table.totals_rows))
     return (table.name.casefold(), table.sheet.casefold(), *numbers, *(each.casefold() for each in table.columns))
-
-
-def text_digest(book: FormulaBook) -> str:
-    """Return a digest of everything in a book but its inputs, letter by letter: equal digests, equal programs."""
-    parts = (
-        book.sheets,
-        [(*cell, formula) for cell, formula in book.formulas.items()],
-        list(book.names.items()),
-        book.tables,
-        list(book.arrays.items()),
-        list(book.opaque.items()),
-        book.date1904,
-        sorted((sheet, sorted(rows)) for sheet, rows in book.hidden_rows.items()),
-    )
-    return sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def _write(node: s.Node, cell: Address) -> str:

@@ -2,39 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from datetime import datetime
+from functools import cached_property
 from typing import Any
 
 from quotebook.engine.book import Evaluation, Result, Status
 from quotebook.engine.convert import CellError, NotSupported
-from quotebook.engine.graph import Graph
+from quotebook.engine.graph import Graph, build
+from quotebook.engine.link import linked
+from quotebook.engine.plan import Plan
 from quotebook.engine.runtime import Environment
 from quotebook.values import Address, Value
 
-RunFunction = Callable[[list[Value], list[Any], Environment, Callable[[int, Exception], Value]], None]
 
-
-@dataclass(slots=True)
 class Program:
-    """Formulas compiled to Python. ``source`` is the generated text, for a look when something is doubtful.
+    """Formulas compiled to Python, ready to run.
 
-    ``cells[n]`` are the cells that formula n fills (several for an array formula); ``fixed`` holds the results that
-    are known not to be computable before any run.
+    ``slots``: the place of each cell in the list of values. ``cells[n]`` are the cells that formula n fills (several
+    for an array formula); ``fixed`` holds the results that are known not to be computable before any run.
     """
 
-    slots: dict[Address, int]
-    areas: int
-    functions: list[RunFunction]
-    cells: list[list[Address]]
-    result_slots: dict[int, int]
-    fixed: dict[int, Result]
-    volatile: frozenset[int]
-    network: Graph
-    date1904: bool
-    needs_inputs: bool
-    source: str = field(repr=False, default="")
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.slots: dict[Address, int] = {cell: number for number, cell in enumerate(plan.slots, start=1)}
+        self.cells = plan.cells
+        self.fixed = plan.fixed
+        self.volatile = plan.volatile
+        self.needs_inputs = any(area.slots is None for area in plan.areas)
+        self.steps = linked(plan)
+
+    @property
+    def source(self) -> str:
+        """Return the generated expressions, for a look when something is doubtful."""
+        return "\n".join(template.source for template in self.plan.templates)
+
+    @cached_property
+    def network(self) -> Graph:
+        """Return who needs whom."""
+        return build(self.plan.precedents, len(self.plan.cells))
 
     def run(self, inputs: Mapping[Address, Value], *, now: datetime | None = None) -> Evaluation:
         """Return the results for one set of inputs; ``now`` fixes what TODAY and NOW answer.
@@ -54,14 +60,18 @@ class Program:
     def values(
         self, inputs: Mapping[Address, Value], *, now: datetime | None = None
     ) -> tuple[list[Value], dict[int, str]]:
-        """Return the bare values by slot and the formulas that could not be computed, for callers in a hurry."""
-        values: list[Value] = [None] * (len(self.slots) + 1)
+        """Return the bare values by slot and the formulas that could not be computed, for callers in a hurry.
+
+        Behind the slots stand the areas; they are of no use outside.
+        """
+        # Areas stand behind the slots, counted from the end.
+        values: list[Any] = [None] * (len(self.slots) + 1 + len(self.plan.areas))
         slots = self.slots
         for cell, value in inputs.items():
             slot = slots.get(cell)
             if slot is not None:
                 values[slot] = float(value) if type(value) is int else value
-        environment = Environment(self.date1904, now or datetime.now())
+        environment = Environment(self.plan.date1904, now or datetime.now())
         if self.needs_inputs:
             for cell, value in inputs.items():
                 environment.inputs.setdefault(cell.sheet, {})[cell.row, cell.column] = value
@@ -76,9 +86,11 @@ class Program:
                 troubles[number] = f"the engine failed: {type(error).__name__}: {error}"
             return None
 
-        ranges: list[Any] = [None] * self.areas
-        for function in self.functions:
-            function(values, ranges, environment, trouble)
+        for number, place, call, places in self.steps:
+            try:
+                values[place] = call(values, environment, *places)
+            except Exception as error:
+                values[place] = trouble(number, error)
         return values, troubles
 
     def _stopped(self, troubles: dict[int, str]) -> dict[int, Result]:

@@ -27,7 +27,7 @@ _FAMILIES: tuple[str, ...] = (
     "text",
     "format",
 )
-_FAMILIES += ("logical", "date", "information")
+_FAMILIES += ("logical", "date", "information", "financial")
 
 
 class Function(NamedTuple):

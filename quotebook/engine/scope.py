@@ -6,11 +6,11 @@ A *slot* is a number for one cell; an *area* is a number for one rectangle of ce
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from typing import NamedTuple
 
 from quotebook.engine import syntax as s
 from quotebook.engine.book import FormulaBook
 from quotebook.engine.parse import parse
+from quotebook.engine.plan import Area
 from quotebook.engine.structured import resolve_table_reference
 from quotebook.engine.tokens import FormulaTrouble
 from quotebook.values import Address, ErrorValue
@@ -19,17 +19,6 @@ from quotebook.values import Address, ErrorValue
 LARGEST_CLOSED_AREA = 20_000
 #: All rectangles laid out in advance together; a hostile book must not exhaust the memory.
 MOST_CLOSED_CELLS = 3_000_000
-
-
-class Area(NamedTuple):
-    """A rectangle of one sheet; ``slots`` row by row, None when it is read openly (see ``LARGEST_CLOSED_AREA``)."""
-
-    sheet: str
-    top: int
-    left: int
-    bottom: int
-    right: int
-    slots: tuple[int, ...] | None
 
 
 class Scope:

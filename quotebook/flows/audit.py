@@ -44,8 +44,8 @@ def audit_file(
 ) -> FileAudit:
     """Audit one workbook.
 
-    ``price``: the cell that says the price, as ``Sheet!B7`` or, on the first sheet, ``B7``. ``accepted``: findings to be
-    kept quiet while their cells hold what they held. ``now``: the moment that TODAY and NOW answer.
+    ``price``: the cell that says the price, as ``Sheet!B7`` or, on the first sheet, ``B7``. ``accepted``: findings to
+    be kept quiet while their cells hold what they held. ``now``: the moment that TODAY and NOW answer.
     Errors: InputError when ``price`` names no cell of the workbook; a file that cannot be read is told in ``error``.
     """
     try:

@@ -13,7 +13,7 @@ from typing import Any
 
 from quotebook import __version__
 from quotebook.engine import evaluate
-from quotebook.engine.book import Status
+from quotebook.engine.book import FormulaBook, Status
 from quotebook.errors import NotAWorkbook, TemplateError
 from quotebook.model.extras import FORGOTTEN
 from quotebook.template.fill import fill
@@ -21,7 +21,7 @@ from quotebook.template.formulas import plan_formulas
 from quotebook.template.layout import lay_out
 from quotebook.template.load import DEFAULT_TEMPLATE, load_template
 from quotebook.template.plan import Plan
-from quotebook.values import Address, Value
+from quotebook.values import Address, ErrorValue, Value
 from quotebook.workbook.atomic import atomic_bytes
 from quotebook.workbook.contract import contract_rows
 from quotebook.workbook.generate import A4, LETTER, workbook_bytes
@@ -33,7 +33,6 @@ _BLANK: Mapping[str, Mapping[str, Any]] = {
         "job": {"freight_terms": "in the price", "offer": "firm", "expedite": False},
         "inspection": {"plan": "every piece"},
         "extra": [{"item": item} for item in FORGOTTEN],
-        "stock": {"price_basis": "each"},
     },
     "shop": {
         "money": {"currency_symbol": "$", "currency_code": "USD", "decimals": 2},
@@ -74,12 +73,8 @@ def make_workbook(
     data = {"job": _BLANK["job"] if job is None else job, "shop": _BLANK["shop"] if shop is None else shop}
     inputs = fill(plan, data)
     book = plan_formulas(plan, inputs)
-    values: dict[Address, Value] = dict(inputs)
-    for address, result in evaluate(book).results.items():
-        if result.status is not Status.EVALUATED:
-            raise TemplateError(f"{address}: the template's formula {book.formulas[address]!r}: {result.reason}")
-        values[address] = result.value
-    contract = contract_rows(plan, __version__)
+    values = {**inputs, **_results(book)}
+    contract = contract_rows(plan, __version__, inputs)
     properties = {
         "quotebook_template": plan.template.name,
         "quotebook_revision": str(plan.template.revision),
@@ -87,8 +82,23 @@ def make_workbook(
         "quotebook_digest": contract[1][1],
     }
     paper = LETTER if data["job"].get("job", {}).get("units") == "in" else A4
-    content = workbook_bytes(plan, values, contract, properties, _money(data["shop"]), _header(data["job"]), paper)
+    content = workbook_bytes(plan, values, contract, properties, _money(data["shop"]), paper)
     return Made(content, len(book.formulas))
+
+
+def _results(book: FormulaBook) -> dict[Address, Value]:
+    """Return the result of every formula. Errors: TemplateError for one that no program could compute."""
+    results: dict[Address, Value] = {}
+    for address, result in evaluate(book).results.items():
+        reason = result.reason
+        if result.status is Status.EVALUATED:
+            if result.value is not ErrorValue.NAME:
+                results[address] = result.value
+                continue
+            # Inputs cannot lead to this error, so a word in a formula is no field and no defined name.
+            reason = "it, or a cell that it refers to, uses a name that is not defined"
+        raise TemplateError(f"{address}: the template's formula {book.formulas[address]!r}: {reason}")
+    return results
 
 
 def new_file(target: Path, made: Made, *, force: bool = False) -> None:
@@ -126,9 +136,3 @@ def _money(shop: Mapping[str, Any]) -> MoneyLook:
         decimals if isinstance(decimals, int) else 2,
         float(step) if isinstance(step, int | float) and step > 0 else 0.01,
     )
-
-
-def _header(job: Mapping[str, Any]) -> str:
-    head = job.get("job", {})
-    part, revision = str(head.get("part_number", "")), str(head.get("revision", ""))
-    return f"{part} rev {revision}".strip() if revision else part

@@ -80,7 +80,7 @@ class Stock(Part):
     finished_weight: Weight | None = None
     finished_size: Size | None = None
     clean_up: Length = 0.0
-    price_basis: PriceBasis = "each"
+    price_basis: PriceBasis | None = None
     price: Money | None = None
     supplier_minimum: Money = 0.0
     freight: Money = 0.0

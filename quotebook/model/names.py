@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rapidfuzz import fuzz, process
-
 #: Below this likeness (0 to 100) a suggestion would puzzle rather than help; tried on slips of one or two letters.
 LIKENESS_NEEDED = 65.0
 
@@ -17,6 +15,8 @@ def name_key(name: str) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """Return the known word most like ``word``, or None when none is like it."""
+    from rapidfuzz import fuzz, process  # only a misspelt name needs it
+
     found = process.extractOne(
         word, list(known), scorer=fuzz.ratio, processor=str.casefold, score_cutoff=LIKENESS_NEEDED
     )

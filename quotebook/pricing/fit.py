@@ -39,8 +39,8 @@ class FitResult:
 def fit_check(job: Job, shop: Shop) -> FitResult:
     """Return whether a job suits a shop.
 
-    Any criterion that does not fit makes it "no-go", unless the estimator gave a reason to overrule;
-    any that is not said leaves it "undecided".
+    Any criterion that does not fit makes it "no-go", any that is not said "undecided", unless the estimator gave a
+    reason to go all the same. Without a due date none is asked for.
     """
     used = _work_centers_used(job, shop)
     criteria = (
@@ -57,9 +57,11 @@ def fit_check(job: Job, shop: Shop) -> FitResult:
 
 
 def _decision(states: Sequence[State], overrule_reason: str) -> Decision:
-    if "does not fit" in states:
-        return "go, overruled" if overrule_reason.strip() else "no-go"
-    return "undecided" if "not said" in states else "go"
+    if all(state == "fits" for state in states):
+        return "go"
+    if overrule_reason.strip():
+        return "go, overruled"
+    return "no-go" if "does not fit" in states else "undecided"
 
 
 def _work_centers_used(job: Job, shop: Shop) -> tuple[WorkCenter, ...]:
@@ -137,7 +139,9 @@ def _quantity(job: Job, shop: Shop) -> Criterion:
 
 def _due_date(job: Job) -> Criterion:
     name, head = "due date", job.job
-    if head.due_date is None or head.quote_date is None or head.lead_days is None:
+    if head.due_date is None:
+        return Criterion(name, "fits", "No due date is asked for.")
+    if head.quote_date is None or head.lead_days is None:
         return Criterion(name, "not said", "Due date, quotation date and lead time are not all given.")
     days = (head.due_date - head.quote_date).days
     told = f"The job needs {head.lead_days} days and has {days}."

@@ -174,6 +174,9 @@ def _computed_pieces(stock: Stock, bar: bool, missing: list[str]) -> int | None:
 
 def _per_price(job: Job, shop: Shop, missing: list[str]) -> float | None:
     basis = job.stock.price_basis
+    if basis is None:
+        missing.append("The stock's price is given without saying what it is per; each, or a weight, or a length.")
+        return None
     if basis == "each":
         return 1.0
     if basis in ("per lb", "per kg"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Literal
 
 from quotebook.template.plan import Look, Placed, Plan, PlannedCell, PlannedSheet
@@ -18,7 +19,6 @@ from quotebook.template.spec import (
     TemplateSpec,
     TextBlock,
 )
-from quotebook.values import column_letters
 
 FIRST_LOT_COLUMN = 3
 HEADING_LINE = 14.0
@@ -85,6 +85,7 @@ class _Builder:
             row += 1
         if not spec.customer_page and "sheet_status" in self._all_names():
             self._formula(sheet, row, 1, "status", "sheet_status", Place(spec.title))
+            sheet.status_row = row
             row += 1
         return row + 1
 
@@ -129,7 +130,7 @@ class _Builder:
         row = self._block_head(sheet, row, block.title, block.hint)
         heading, first = row, row + 2
         sheet.heights[heading] = max(_heading_height(field) for field in block.columns)
-        sheet.heights[heading + 1] = 13 if all(len(field.unit) * 0.9 < field.width for field in block.columns) else 25
+        sheet.heights[heading + 1] = 15 if all(len(field.unit) * 0.9 < field.width for field in block.columns) else 25
         column, printed = 1, 1
         for field in block.columns:
             width = self.lots if field.per_lot else 1
@@ -144,7 +145,8 @@ class _Builder:
             if not field.per_lot and not (block.print_to and _stands_before(block, block.print_to, field.name)):
                 printed = column - 1
         sheet.print_columns = max(sheet.print_columns, printed)
-        if sheet.freeze is None and block is sheet.spec.blocks[0]:
+        alone = sum(isinstance(other, TableBlock) for other in sheet.spec.blocks) == 1 or rows >= LONG_TABLE
+        if sheet.freeze is None and block is sheet.spec.blocks[0] and alone:
             sheet.freeze = (first - 1, 1)
             sheet.title_rows = (heading, first - 1) if rows >= LONG_TABLE else None
         return first + rows + 1
@@ -212,9 +214,9 @@ class _Builder:
         for check in block.checks:
             row += 1
             self.names[check.name] = area(title, row, 2)
-            stops[check.stops].append(column_letters(2) + str(row))
+            stops[check.stops].append(check.name)
             sheet.cells[row, 1] = PlannedCell("label", check.label)
-            self._formula(sheet, row, 2, "formula", check.count, place)
+            self._formula(sheet, row, 2, "formula", check.count, place, check.name)
             words = {
                 "price": "missing for the price",
                 "quotation": "missing for the quotation",
@@ -225,11 +227,12 @@ class _Builder:
         for name, label, key in (
             (block.total, "Missing for the price", "price"),
             (block.total_quotation, "Missing for the quotation as well", "quotation"),
+            (block.total_look, "Worth a look", "nothing"),
         ):
             row += 1
             self.names[name] = area(title, row, 2)
             sheet.cells[row, 1] = PlannedCell("total", label)
-            self._formula(sheet, row, 2, "total", "+".join(stops[key]) or "0", place)
+            self._formula(sheet, row, 2, "total", "+".join(stops[key]) or "0", place, name)
         return row + 2
 
     def _charts(self, sheet: PlannedSheet, block: ChartsBlock, row: int) -> int:
@@ -258,8 +261,11 @@ class _Builder:
         cell = PlannedCell(look, formula=formula, field=field)  # type: ignore[arg-type]
         self.waiting.append((sheet, row, column, cell, place))
 
-    def _formula(self, sheet: PlannedSheet, row: int, column: int, look: str, formula: str, place: Place) -> None:
-        self.waiting.append((sheet, row, column, PlannedCell(look, formula=formula), place))  # type: ignore[arg-type]
+    def _formula(
+        self, sheet: PlannedSheet, row: int, column: int, look: str, formula: str, place: Place, name: str = ""
+    ) -> None:
+        cell = PlannedCell(look, formula=formula, name=name)  # type: ignore[arg-type]
+        self.waiting.append((sheet, row, column, cell, place))
 
     def _unit(
         self,
@@ -279,7 +285,7 @@ class _Builder:
     def resolve_all(self) -> None:
         for sheet, row, column, cell, place in self.waiting:
             formula = resolve(cell.formula, place, self.placed, self.names)
-            sheet.cells[row, column] = PlannedCell(cell.look, formula=formula, field=cell.field)
+            sheet.cells[row, column] = replace(cell, formula=formula, source=cell.formula, lot=place.lot)
 
 
 def _heading_height(field: FieldSpec) -> float:

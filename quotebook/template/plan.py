@@ -17,13 +17,20 @@ Look = Literal[
 
 @dataclass(frozen=True, slots=True)
 class PlannedCell:
-    """One cell. Exactly one of ``text``, ``formula`` and ``field`` with role input says what it holds."""
+    """One cell. Exactly one of ``text``, ``formula`` and ``field`` with role input says what it holds.
+
+    ``source`` is a formula as the template writes it, in field names, and ``lot`` the lot that it is for, if any.
+    ``name``: the defined name of a count or total that is no field.
+    """
 
     look: Look
     text: str = ""
     formula: str = ""
     field: FieldSpec | None = None
     jump: str = ""
+    source: str = ""
+    lot: int | None = None
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +65,7 @@ class PlannedSheet:
     last_row: int = 1
     freeze: tuple[int, int] | None = None
     title_rows: tuple[int, int] | None = None
+    status_row: int = 3
     page_breaks: list[int] = field(default_factory=list)
     charts: list[tuple[int, ChartSpec]] = field(default_factory=list)
 

@@ -24,7 +24,8 @@ FieldType = Literal[
 
 
 class _Data(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    # Built at first use: reading a workbook needs few of these.
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class FieldSpec(_Data):
@@ -56,6 +57,11 @@ class FieldSpec(_Data):
     def is_input(self) -> bool:
         """Tell whether people type this field."""
         return not self.formula
+
+    @property
+    def holds_words(self) -> bool:
+        """Tell whether the field holds words, not a number or a date."""
+        return self.type in ("text", "long text", "choice", "yesno")
 
     @model_validator(mode="after")
     def _inputs_are_bound(self) -> FieldSpec:
@@ -131,6 +137,7 @@ class ChecklistBlock(_Data):
     new_page: bool = False
     total: str = Field(description="defined name of the sum of all counts that stop the price")
     total_quotation: str = Field(description="defined name of the sum of all counts that stop the quotation")
+    total_look: str = Field(description="defined name of the sum of all counts that stop nothing")
     checks: tuple[CheckSpec, ...] = Field(alias="check")
 
 

@@ -16,7 +16,7 @@ def refuse_existing(path: Path, force: bool) -> None:
     if path.is_dir():
         raise BookError(worded(str(path), "a folder", "the name of a file", "add a file name"))
     if not force and os.path.lexists(path):
-        remedy = "choose another name, or ask for overwriting"
+        remedy = "choose another name, or overwrite it with --force"
         raise TargetExists(worded(str(path), "a file of this name", "a name not yet used", remedy))
 
 

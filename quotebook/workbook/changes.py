@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from datetime import date
-from xml.sax.saxutils import escape
 
 from quotebook.errors import BookError
 from quotebook.values import ErrorValue, Value
@@ -86,7 +85,7 @@ def formula_element(where: str, text: str, prefix: str) -> str:
         expected = f"1 to {LONGEST_FORMULA} characters without the equals sign"
         raise BookError(worded(where, f"the formula {quoted(text)}", expected, "correct the formula"))
     space = ' xml:space="preserve"' if text != text.strip() or "\n" in text else ""
-    return f"<{prefix}f{space}>{escape(escaped(text))}</{prefix}f>"
+    return f"<{prefix}f{space}>{_xml(escaped(text))}</{prefix}f>"
 
 
 def _number(where: str, value: float) -> str:
@@ -100,4 +99,9 @@ def _text(where: str, text: str) -> str:
     if len(text) > LONGEST_TEXT:
         found, expected = f"a text of {len(text)} characters", f"at most {LONGEST_TEXT}"
         raise BookError(worded(where, found, expected, "shorten it"))
-    return escape(escaped(text))
+    return _xml(escaped(text))
+
+
+def _xml(text: str) -> str:
+    """Return text as XML holds it between tags; the standard library's function would load its network modules."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

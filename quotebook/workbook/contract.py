@@ -9,25 +9,34 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from dataclasses import field as filled
 from hashlib import sha256
 from typing import Literal, cast
 
 from quotebook.template.plan import Placed, Plan
 from quotebook.template.spec import FieldSpec, FieldType
+from quotebook.values import Address, Value
+from quotebook.workbook.contract_extras import OtherCell, made_rows, other_cell, other_rows, read_made
 from quotebook.workbook.snapshot import Sheet, Snapshot
 
 MARKER = "quotebook contract: what this workbook promises; please leave this sheet as it is"
 _COLUMNS = (
     "field", "sheet", "shape", "rows", "columns", "row key", "role", "type", "label", "unit", "minimum", "above",
     "maximum", "below", "choices", "choices from", "needed", "bind", "table bind", "table key", "formula", "first",
-    "volatile",
+    "volatile", "open choice", "emphasis",
 )  # fmt: skip
+#: First words of the rows that are no fields.
+_OTHER_ROWS = ("check", "cell", "made")
 _SEPARATOR = " | "
 
 
 @dataclass(frozen=True, slots=True)
 class Contract:
-    """What a workbook promises. ``fields`` hold where each field was when the workbook was made."""
+    """What a workbook promises. ``fields`` hold where each field was when the workbook was made.
+
+    ``checks``: defined name of each count and total of the Start sheet, with its formula. ``others``: cells that are no
+    field (labels, headings, units, texts). ``made_with``: the shop's own figures as the workbook was made, by field.
+    """
 
     template: str
     revision: int
@@ -37,10 +46,12 @@ class Contract:
     checks: Mapping[str, str]
     digest: str
     intact: bool
+    others: tuple[OtherCell, ...] = ()
+    made_with: Mapping[str, tuple[Value, ...]] = filled(default_factory=dict)
 
 
-def contract_rows(plan: Plan, version: str) -> list[list[str]]:
-    """Return the rows of the hidden sheet for a plan."""
+def contract_rows(plan: Plan, version: str, inputs: Mapping[Address, Value] | None = None) -> list[list[str]]:
+    """Return the rows of the hidden sheet for a plan; ``inputs`` are the values that the workbook is made with."""
     head = [
         ["template", plan.template.name],
         ["revision", str(plan.template.revision)],
@@ -48,14 +59,9 @@ def contract_rows(plan: Plan, version: str) -> list[list[str]]:
         *([f"capacity {name}", str(rows)] for name, rows in sorted(plan.template.capacities.items())),
     ]
     fields = [_row(placed) for placed in plan.placed.values()]
-    checks = [
-        ["check", check.name, check.count]
-        for sheet in plan.template.sheets
-        for block in sheet.blocks
-        if block.kind == "checklist"
-        for check in block.checks
-    ]
-    body = [*head, list(_COLUMNS), *fields, *checks]
+    checks = [["check", name, formula] for name, formula in _counts(plan).items()]
+    extras = [*other_rows(plan), *made_rows(plan, inputs or {})]
+    body = [*head, list(_COLUMNS), *fields, *checks, *extras]
     return [[MARKER], ["digest", _digest(body)], *body]
 
 
@@ -69,20 +75,33 @@ def read_contract(snapshot: Snapshot) -> Contract | None:
     try:
         split = next(index for index, row in enumerate(body) if row[:2] == ["field", "sheet"])
         head = {row[0]: row[1] for row in body[:split]}
-        fields = [_placed(row) for row in body[split + 1 :] if row[0] != "check"]
+        rest = body[split + 1 :]
+        fields = [_placed(row) for row in rest if row[0] not in _OTHER_ROWS]
         return Contract(
             template=head["template"],
             revision=int(head["revision"]),
             version=head["quotebook"],
             capacities={key[9:]: int(rows) for key, rows in head.items() if key.startswith("capacity ")},
             fields={placed.field.name: placed for placed in fields},
-            checks={row[1]: row[2] for row in body[split + 1 :] if row[0] == "check"},
+            checks={row[1]: row[2] for row in rest if row[0] == "check"},
             digest=rows[1][1],
             intact=_digest(body) == rows[1][1],
+            others=tuple(other_cell(row) for row in rest if row[0] == "cell"),
+            made_with={row[1]: read_made(row) for row in rest if row[0] == "made"},
         )
     except (StopIteration, KeyError, IndexError, ValueError):
         # A contract that people edited may be anything; the caller then treats the file as one without a contract.
         return None
+
+
+def _counts(plan: Plan) -> dict[str, str]:
+    """Return the names of the checklists with their formulas: each count, and the totals that add them up."""
+    counts: dict[str, str] = {}
+    for sheet in plan.sheets:
+        for cell in sheet.cells.values():
+            if cell.name:
+                counts[cell.name] = cell.source
+    return counts
 
 
 def contract_sheet(snapshot: Snapshot) -> Sheet | None:
@@ -105,7 +124,7 @@ def _row(placed: Placed) -> list[str]:
         "input" if field.is_input else "formula", field.type, field.label, field.unit, _number(field.minimum),
         _number(field.above), _number(field.maximum), _number(field.below), _SEPARATOR.join(field.choices),
         field.choices_from, field.needed, field.bind, placed.table_bind, placed.table_key, field.formula, field.first,
-        "yes" if field.volatile else "",
+        "yes" if field.volatile else "", "yes" if field.open_choice else "", field.emphasis,
     ]  # fmt: skip
     while row and not row[-1]:
         row.pop()
@@ -130,6 +149,8 @@ def _placed(row: list[str]) -> Placed:
         below=_optional(cells["below"]),
         needed=cast(Literal["", "price", "quotation"], cells["needed"]),
         volatile=cells["volatile"] == "yes",
+        open_choice=cells["open choice"] == "yes",
+        emphasis=cast(Literal["", "total", "state"], cells["emphasis"]),
     )
     shape = cast(Literal["scalar", "column", "series", "lot column"], cells["shape"])
     return Placed(

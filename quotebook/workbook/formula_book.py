@@ -47,6 +47,7 @@ def formula_book(snapshot: Snapshot) -> FormulaBook:
         arrays=arrays,
         opaque=opaque,
         date1904=snapshot.calculation.date1904,
+        hidden_rows={sheet.title: sheet.hidden_rows for sheet in snapshot.sheets if sheet.hidden_rows},
     )
 
 

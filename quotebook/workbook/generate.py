@@ -45,19 +45,18 @@ def workbook_bytes(
     contract: list[list[str]],
     properties: Mapping[str, str],
     money: MoneyLook,
-    header: str = "",
     paper: int = A4,
 ) -> bytes:
     """Return the file of a laid-out workbook.
 
     ``values``: content of the input cells and results of the formula cells (stored beside each formula, so that a
     preview shows true numbers). ``contract``: rows of the hidden sheet. ``properties``: custom document properties.
-    ``header``: what stands in the page header, the part and its revision. ``paper``: LETTER or A4.
+    ``paper``: LETTER or A4.
     Errors: NameRefused when a defined name would not be accepted.
     """
     buffer = io.BytesIO()
     book = xlsxwriter.Workbook(buffer, {"in_memory": True, "default_date_format": "yyyy-mm-dd"})
-    writer = _Writer(book, plan, values, money, header, paper)
+    writer = _Writer(book, plan, values, money, paper)
     sheets = [book.add_worksheet(sheet.spec.title) for sheet in plan.sheets]
     for name, reference in plan.names.items():
         if book.define_name(check_name(name), f"={reference}") not in (0, None):
@@ -110,13 +109,12 @@ class _Writer:
     """Writes one sheet after the other; formats are shared between equal looks."""
 
     def __init__(
-        self, book: Workbook, plan: Plan, values: Mapping[Address, Value], money: MoneyLook, header: str, paper: int
+        self, book: Workbook, plan: Plan, values: Mapping[Address, Value], money: MoneyLook, paper: int
     ) -> None:
         self.book = book
         self.plan = plan
         self.values = values
         self.money = money
-        self.header = header
         self.paper = paper
         self.formats: dict[tuple[tuple[str, Any], ...], Format] = {}
 
@@ -260,17 +258,13 @@ class _Writer:
         sheet.set_margins(left=0.4, right=0.4, top=0.8, bottom=0.6)
         sheet.print_area(0, 0, planned.last_row - 1, planned.print_columns - 1)
         sheet.fit_to_pages(1, 1 if spec.one_page else 0)
-        part = self.header.replace("&", "&&")
-        if spec.customer_page:
-            sheet.set_header(f"&R{part}")
-            sheet.set_footer("&CPage &P")
-            sheet.set_start_page(1)
-        else:
-            sheet.set_header(f"&L{part}&C&A&RIn confidence, for the shop only")
+        if not spec.customer_page:
+            sheet.set_header("&L&A&RIn confidence, for the shop only")
             sheet.set_footer("&L&F&RPage &P of &N")
         sheet.hide_gridlines(2)
         if planned.freeze:
             sheet.freeze_panes(*planned.freeze)
-        if planned.title_rows and not spec.one_page:
-            sheet.repeat_rows(planned.title_rows[0] - 1, planned.title_rows[1] - 1)
+        if not spec.one_page:
+            # Part and revision head every page as live cells: text in a page header would go stale in silence.
+            sheet.repeat_rows(0, (planned.title_rows[1] if planned.title_rows else planned.status_row) - 1)
         sheet.set_tab_color("#B5651D" if spec.customer_page else GROUND_BLOCK)

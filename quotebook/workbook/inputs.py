@@ -72,7 +72,7 @@ def _from_number(value: float, field: FieldSpec, date1904: bool) -> Any:
             return zero + datetime.timedelta(days=int(value)) if value == int(value) else value
         except (OverflowError, ValueError):
             return value
-    if field.type in ("text", "long text", "choice", "yesno"):
+    if field.holds_words:
         return f"{value:.15g}"
     return int(value) if field.type in _WHOLE and value == int(value) else value
 

@@ -49,7 +49,7 @@ def number_format(field: FieldSpec, money: MoneyLook) -> str:
     """Return the number format of a field; results of 0 are not shown unless the field says so."""
     if field.type == "date":
         return "yyyy-mm-dd"
-    if field.type in ("text", "long text", "choice", "yesno"):
+    if field.holds_words:
         return "@" if field.is_input else "General"
     if field.type == "money":
         shown = _money(money, money.decimals)
@@ -94,15 +94,16 @@ def look_properties(look: Look, field: FieldSpec | None, money: MoneyLook) -> di
     """Return the XlsxWriter format properties of a cell."""
     properties = {"font_name": "Liberation Sans", "font_size": 10, "font_color": INK, **_LOOKS[look]}
     if look == "heading":
-        words = field is None or field.type in ("text", "long text", "choice", "yesno", "date")
+        words = field is None or field.holds_words or field.type == "date"
         properties["align"] = "left" if words else "right"
         properties["indent"] = 1 if words else 0
     elif field is not None:
         properties["num_format"] = number_format(field, money)
         if field.type == "long text":
             properties.update(text_wrap=True, valign="top")
-        if field.type in ("text", "long text", "choice", "yesno"):
+        if field.holds_words:
             properties["align"] = "left"
+            properties["indent"] = 1 if look in ("input", "formula", "state") else 0
         elif look in ("formula", "total", "input"):
             properties["align"] = "right"
     if look == "formula" and field is not None and field.type == "date":

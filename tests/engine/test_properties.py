@@ -90,18 +90,18 @@ def test_one_book_is_compiled_once() -> None:
 
 
 def test_three_thousand_formulas_compile_and_run_within_bounds() -> None:
-    """A guard against a slip by an order of magnitude, not a measurement: bounds are ten times what was measured."""
+    """A guard against a slip by an order of magnitude, in processor time: bounds are ten times what was measured."""
     formulas = {}
     for row in range(1, 1001):
         formulas[f"D{row}"] = f'IF($A{row}="",0,SUMIFS(Other!$C$2:$C$13,Other!$A$2:$A$13,B{row})*C{row}/60)'
         formulas[f"E{row}"] = f"IFERROR(INDEX(Other!$C$2:$C$13,MATCH(B{row},Other!$A$2:$A$13,0)),0)"
         formulas[f"F{row}"] = f"ROUNDUP(ROUND(D{row}*E{row}/7,6),0)*0.05+SUM($D$1:$D$12)"
     book = small(formulas, {f"A{row}": float(row) for row in range(1, 1001)})
-    started = time.perf_counter()
+    started = time.process_time()
     program = compile_new(book)
-    compiled = time.perf_counter()
+    compiled = time.process_time()
     evaluation = program.run(book.inputs)
-    finished = time.perf_counter()
+    finished = time.process_time()
     assert evaluation.evaluated == 3000
     assert compiled - started < 5
     assert finished - compiled < 0.15

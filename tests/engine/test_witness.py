@@ -177,3 +177,22 @@ def test_the_tables_of_cases_are_mostly_confirmed(witness: Witness, family: str)
     judged = [verdict for verdict in verdicts if verdict is not Verdict.NOT_JUDGED]
     assert len(judged) >= len(verdicts) * 0.6
     assert judged.count(Verdict.AGREES) >= len(judged) * 0.85
+
+
+def test_searches_by_nearest_value_are_not_shown_to_ironcalc() -> None:
+    """Measured: the library counts blank cells at the end of the searched line."""
+    nearest = (
+        "MATCH(2,A1:A9)",
+        "MATCH(2,A1:A9,1)",
+        "LOOKUP(2,A1:A9)",
+        "VLOOKUP(2,A1:B9,2)",
+        "1+HLOOKUP(2,A1:B9,1,TRUE)",
+    )
+    exact = ("MATCH(2,A1:A9,0)", "VLOOKUP(2,A1:C9,2,FALSE)", "VLOOKUP(2,A1:C9,2,0)")
+    formulas = {f"D{row}": text for row, text in enumerate((*nearest, *exact), start=1)}
+    found = witness_ironcalc(small(formulas, {"A1": 1.0, "A2": 2.0, "B2": 5.0})).results
+    for row in range(1, len(nearest) + 1):
+        assert found[at(f"D{row}")].status is not Status.EVALUATED
+        assert "nearest" in found[at(f"D{row}")].reason
+    for row in range(len(nearest) + 1, len(formulas) + 1):
+        assert found[at(f"D{row}")].status is Status.EVALUATED

@@ -69,7 +69,7 @@ def test_one_misfit_is_a_no_go_unless_overruled(criterion: str, changed: Job) ->
         ("tolerance", job(tightest_tolerance=None)),
         ("material", job().model_copy(update={"stock": Stock(form="plate")})),
         ("quantity", job({"quantities": ()})),
-        ("due date", job({"due_date": None})),
+        ("due date", job({"lead_days": None})),
         ("interest", job(interest=None)),
     ],
 )

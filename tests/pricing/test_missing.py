@@ -55,16 +55,17 @@ GAPS: list[tuple[str, dict[str, Any], str]] = [
         "cutting line of operation 10",
     ),
     ("stock form", {"stock": Stock()}, "form of the stock is not said"),
-    ("stock price", {"stock": Stock(form="plate")}, "stock has no price"),
-    ("bar sizes", {"stock": Stock(form="round bar", price=5.0)}, "piece length and a bar length"),
+    ("stock price", {"stock": Stock(form="plate", price_basis="each")}, "stock has no price"),
+    ("stock price basis", {"stock": Stock(form="plate", price=5.0)}, "without saying what it is per"),
+    ("bar sizes", {"stock": Stock(form="round bar", price_basis="each", price=5.0)}, "piece length and a bar length"),
     (
         "bar too short",
-        {"stock": Stock(form="round bar", price=5.0, piece_length=10.0, bar_length=9.0)},
+        {"stock": Stock(form="round bar", price_basis="each", price=5.0, piece_length=10.0, bar_length=9.0)},
         "No piece fits on a bar: 9 long",
     ),
     (
         "bar all grip",
-        {"stock": Stock(form="round bar", price=5.0, piece_length=1.0, bar_length=9.0, grip=20.0)},
+        {"stock": Stock(form="round bar", price_basis="each", price=5.0, piece_length=1.0, bar_length=9.0, grip=20.0)},
         "No piece fits on a bar",
     ),
     (

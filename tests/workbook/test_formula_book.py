@@ -62,3 +62,8 @@ def test_no_stored_result_is_passed(tmp_path: Path) -> None:
 def test_date_system_is_passed_on(tmp_path: Path) -> None:
     path = raw_book(tmp_path / "book.xlsx", in_front='<workbookPr date1904="1"/>')
     assert formula_book(read_snapshot(path)).date1904
+
+
+def test_hidden_rows_are_passed_on(tmp_path: Path) -> None:
+    rows = '<row r="1"><c r="A1"><v>1</v></c></row><row r="2" hidden="1"><c r="A2"><v>2</v></c></row>'
+    assert formula_book(read_snapshot(raw_book(tmp_path / "book.xlsx", rows))).hidden_rows == {"Data": frozenset({2})}

@@ -49,11 +49,14 @@ def _from_parts(year: int, month: int, day: int, date1904: bool) -> float:
     year, month = year + (month - 1) // 12, (month - 1) % 12 + 1
     if not 1899 <= year <= 9999:
         raise CellError(ErrorValue.NUM)
-    try:
-        first = date(year, month, 1)
-        return serial_of(first + timedelta(days=day - 1), date1904)
-    except OverflowError:
-        raise CellError(ErrorValue.NUM) from None
+    # Days are added to the serial number, so 29 February 1900 is day 60 here as it is in the spreadsheet program.
+    first = (date(year, month, 1) - date(1899, 12, 30)).days
+    whole = (first - 1 if first < 61 else first) + day - 1
+    if date1904:
+        whole = first + day - 1 - _SHIFT_1904
+    if whole < 0 or whole + (_SHIFT_1904 if date1904 else 0) > LAST_SERIAL:
+        raise CellError(ErrorValue.NUM)
+    return float(whole)
 
 
 @function("DATE", "n n n", "n", environment=True)

@@ -1,0 +1,51 @@
+"""The workbook was made from an older revision of its template.
+
+What it finds
+    A contract with a lower revision than that of the installed template of the same name.
+
+Why it costs money
+    Something in the template was mended or added since; this workbook does not have it.
+
+Faulty
+    machined-part, revision 1   (installed: revision 2)
+
+Sound
+    machined-part, revision 2
+
+How to mend
+    quotebook new NEW.xlsx --like OLD.xlsx makes a workbook of the present revision with the same inputs.
+
+False alarms
+    A reprint of an old quotation should stay as it was.
+
+Source
+    Catalogue row S17.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from quotebook.audit.at_field import by_contract, tell
+from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
+from quotebook.audit.view import BookView
+from quotebook.errors import TemplateError
+from quotebook.template.load import load_template
+
+CHECK = Check("outdated-template", Severity.LOOK_AT_IT, (Need.CONTRACT,), When.WILL_GO_WRONG, Kind.STALE, ("S17",))
+
+
+def find(view: BookView) -> Iterator[Finding]:
+    """Yield at most one finding for the workbook."""
+    contract = view.contract
+    assert contract is not None, "the check needs a contract"
+    try:
+        present = load_template(contract.template).revision
+    except TemplateError:
+        return  # a template of one's own that is not installed here: nothing to compare with
+    if contract.revision < present:
+        yield tell(
+            view, CHECK, None, f"{contract.template}, revision {contract.revision}", f"revision {present}",
+            "Make a workbook of the present revision from this one (quotebook new --like).",
+            by_contract("the contract names the revision that the workbook was made from"),
+        )  # fmt: skip

@@ -1,0 +1,160 @@
+"""A book's formulas compiled once: what can be computed, in which order, and what cannot and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from quotebook.engine import graph
+from quotebook.engine.book import FormulaBook, Result, Status
+from quotebook.engine.emit import Constants, Emitter
+from quotebook.engine.parse import parse
+from quotebook.engine.plan import Plan, Spread, Step, Templates
+from quotebook.engine.scope import Scope, array_members
+from quotebook.engine.tokens import FormulaTrouble
+from quotebook.engine.unit import Unit
+from quotebook.values import Address
+
+#: Steps of a circular path that a reason shows.
+LONGEST_PATH = 20
+#: Python's own parser stops at 200 nested brackets.
+DEEPEST_SOURCE = 150
+
+
+def plan_book(book: FormulaBook) -> Plan:
+    """Return the plan of a book: formulas read, ordered, and turned into templates and steps."""
+    scope, constants = Scope(book), Constants()
+    members = array_members(book)
+    units = [_unit(scope, constants, cell, formula, book) for cell, formula in book.formulas.items()]
+    known = set(book.formulas)
+    units += [Unit(cell, trouble=reason) for cell, reason in book.opaque.items() if cell not in known]
+    network = _network(scope, units, members)
+    order, loops = graph.in_order(network)
+    troubles = _troubles(network, units, loops)
+    tainted = network.reached(sorted(troubles))
+    volatile = {number for number, unit in enumerate(units) if unit.volatile}
+    volatile |= set(network.reached(sorted(volatile)))
+    computed = [n for n in order if n not in troubles and n not in tainted]
+    fixed: dict[int, Result] = {}
+    for number, reason in troubles.items():
+        fixed[number] = Result(Status.NOT_EVALUATED, reason=reason, volatile=number in volatile)
+    for number, root in tainted.items():
+        if number not in fixed:
+            fixed[number] = _dependent(units[root].cell, troubles[root], number in volatile)
+    cells_of = _cells_of(units, members)
+    templates = Templates()
+    spreads = {
+        n: _spread(scope, units[n].cell, book.arrays[units[n].cell]) for n in computed if units[n].cell in book.arrays
+    }
+    steps = tuple(_steps(units, computed, templates, spreads))
+    result_slots = {number: scope.slot(units[number].cell) for number in computed}
+    return Plan(
+        areas=tuple(scope.areas),
+        known=_known_cells(scope),
+        slots=tuple(scope.slots),
+        constants=constants.values,
+        templates=tuple(templates.found),
+        steps=steps,
+        spreads=spreads,
+        cells=tuple(tuple(cells_of[number]) for number in range(len(units))),
+        result_slots=result_slots,
+        fixed=fixed,
+        volatile=frozenset(volatile),
+        precedents=network.precedents,
+        date1904=book.date1904,
+    )
+
+
+def _steps(units: list[Unit], computed: list[int], templates: Templates, spreads: dict[int, Spread]) -> Iterator[Step]:
+    """Yield the steps in order; an area is read just before the first formula that uses it."""
+    read: set[int] = set()
+    for number in computed:
+        unit = units[number]
+        for area in sorted(unit.areas - read):
+            read.add(area)
+            yield Step(-1 - area, -1, ())
+        kind = "a" if number in spreads else unit.kind if unit.kind in ("n", "t", "b") else "v"
+        yield Step(number, *templates.of(kind, unit.source))
+
+
+def _spread(scope: Scope, first: Address, last: Address) -> Spread:
+    rows, columns = range(first.row, last.row + 1), range(first.column, last.column + 1)
+    slots = tuple(scope.slot(Address(first.sheet, row, column)) for row in rows for column in columns)
+    return Spread(slots, len(rows), len(columns))
+
+
+def _known_cells(scope: Scope) -> dict[int, dict[tuple[int, int], int]]:
+    """Return the slots of formula cells inside of each area that is read openly."""
+    return {
+        number: {(cell.row, cell.column): scope.slot(cell) for cell in scope.formulas_inside(area)}
+        for number, area in enumerate(scope.areas)
+        if area.slots is None
+    }
+
+
+def _dependent(root: Address, reason: str, volatile: bool) -> Result:
+    return Result(Status.DEPENDS_ON_NOT_EVALUATED, reason=f"depends on {root}: {reason}", volatile=volatile)
+
+
+def _unit(scope: Scope, constants: Constants, cell: Address, formula: str, book: FormulaBook) -> Unit:
+    if cell in book.opaque:
+        return Unit(cell, trouble=book.opaque[cell])
+    last = book.arrays.get(cell)
+    if last is not None and cell not in array_members(book):
+        return Unit(cell, trouble=f"an array formula down to {last} is too large")
+    emitter = Emitter(scope, constants, cell, array=last is not None)
+    try:
+        code = emitter.formula(parse(formula.removeprefix("=")))
+    except FormulaTrouble as trouble:
+        return Unit(cell, cells=emitter.cells, areas=emitter.areas, volatile=emitter.volatile, trouble=str(trouble))
+    unit = Unit(cell, code.source, code.kind, emitter.cells, emitter.areas, emitter.volatile)
+    if _depth(code.source) > DEEPEST_SOURCE:
+        unit.trouble = "nested too deep"
+    return unit
+
+
+def _depth(source: str) -> int:
+    deepest = depth = 0
+    if source.count("(") < DEEPEST_SOURCE:
+        return 0
+    for character in source:
+        if character == "(":
+            depth += 1
+            deepest = max(deepest, depth)
+        elif character == ")":
+            depth -= 1
+    return deepest
+
+
+def _network(scope: Scope, units: list[Unit], members: dict[Address, Address]) -> graph.Graph:
+    number_of = {unit.cell: number for number, unit in enumerate(units)}
+    for cell, first in members.items():
+        if first in number_of:
+            number_of.setdefault(cell, number_of[first])
+    count = len(units)
+    precedents: list[Iterable[int]] = []
+    for unit in units:
+        direct = {number_of[cell] for cell in unit.cells if cell in number_of}
+        precedents.append(sorted(direct | {count + area for area in unit.areas}))
+    for area in scope.areas:
+        inside = {number_of[cell] for cell in scope.formulas_inside(area) if cell in number_of}
+        precedents.append(sorted(inside))
+    return graph.build(precedents, count)
+
+
+def _troubles(network: graph.Graph, units: list[Unit], loops: list[list[int]]) -> dict[int, str]:
+    troubles = {number: unit.trouble for number, unit in enumerate(units) if unit.trouble}
+    for loop in loops:
+        for number, path in graph.loop_paths(network, loop).items():
+            shown = path if len(path) <= LONGEST_PATH else [*path[: LONGEST_PATH - 2], None, path[-1]]
+            steps = [f"{len(path) - LONGEST_PATH + 1} more" if s is None else str(units[s].cell) for s in shown]
+            troubles.setdefault(number, f"circular reference: {' -> '.join(steps)}")
+    return troubles
+
+
+def _cells_of(units: list[Unit], members: dict[Address, Address]) -> dict[int, list[Address]]:
+    cells = {number: [unit.cell] for number, unit in enumerate(units)}
+    own = {unit.cell: number for number, unit in enumerate(units)}
+    for cell, first in members.items():
+        if cell not in own and first in own:
+            cells[own[first]].append(cell)
+    return cells

@@ -1,0 +1,20 @@
+"""One formula on its way into a plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from quotebook.values import Address
+
+
+@dataclass(slots=True)
+class Unit:
+    """One formula: its source, or the reason why there is none; what it reads."""
+
+    cell: Address
+    source: str = ""
+    kind: str = "v"
+    cells: set[Address] = field(default_factory=set)
+    areas: set[int] = field(default_factory=set)
+    volatile: bool = False
+    trouble: str = ""

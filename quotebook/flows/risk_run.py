@@ -1,0 +1,277 @@
+"""What a lot may cost: many cases drawn from the low, likely and high cycle of each operation.
+
+Every case goes through the workbook's own formulas. The price stays as it is quoted: only the cost is uncertain. An
+operation's cycle is drawn either from the beta distribution that has the Risk sheet's own mean (low + 4 x likely +
+high) / 6 and spread (high - low) / 6, so that the sheet's figures are the exact ones that the run must come near; or
+from the triangle over the three values.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from quotebook.engine.compile import compile_book
+from quotebook.engine.many.run import Numbers, run_cases
+from quotebook.flows.field_words import refuse
+from quotebook.flows.opening import Opened, open_workbook
+from quotebook.flows.whatif import currency_of, lots_in_use
+from quotebook.values import Address, Value
+
+SCHEMA = 1
+MOST_CASES = 1_000_000
+SHAPES = ("beta", "triangle")
+SHARES = (0.05, 0.1, 0.25, 0.5, 0.8, 0.9, 0.95)
+BINS = 40
+#: A run is off when a figure is further from the exact one than so many standard errors.
+MOST_ERRORS = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Uncertain:
+    """An operation whose cycle is uncertain, in minutes per piece; ``cell`` is the likely cycle's."""
+
+    row: int
+    name: str
+    cell: Address
+    low: float
+    likely: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Percentile:
+    """The cost that is not passed in a share of the cases, with the standard error of that figure."""
+
+    share: float
+    cost: float
+    error: float
+
+
+@dataclass(frozen=True, slots=True)
+class Influence:
+    """How much an operation matters: its part of the cost's variance, and the cost at its low and at its high."""
+
+    name: str
+    part: float
+    at_low: float
+    at_high: float
+
+
+@dataclass(slots=True)
+class LotRisk:
+    """One lot. ``exact_*`` are the Risk sheet's closed forms, None where the sheet has none for this run."""
+
+    lot: int
+    quantity: float
+    price: float | None
+    likely_cost: float
+    mean: float
+    mean_error: float
+    spread: float
+    percentiles: list[Percentile]
+    loss_chance: float | None
+    loss_error: float | None
+    histogram: list[int]
+    edges: list[float]
+    influences: list[Influence]
+    exact_mean: float | None
+    exact_spread: float | None
+    agrees: bool | None = None
+
+    def cost_at(self, share: float) -> Percentile:
+        """Return the cost not passed in a share of the cases, one of ``SHARES``."""
+        return next(each for each in self.percentiles if each.share == share)
+
+
+@dataclass(slots=True)
+class RiskRun:
+    """A whole run: the draw is told by shape, seed and number of cases, and can be repeated."""
+
+    file: str
+    cases: int
+    seed: int
+    shape: str
+    together: bool
+    uncertain: list[Uncertain]
+    lots: list[LotRisk]
+    currency: str = ""
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def agrees(self) -> bool | None:
+        """Tell whether all lots agree with the closed form; None where there was nothing to compare with."""
+        judged = [lot.agrees for lot in self.lots if lot.agrees is not None]
+        return all(judged) if judged else None
+
+
+def risk_run(path: Path, *, cases: int = 10_000, seed: int = 1, shape: str = "beta", together: bool = False) -> RiskRun:
+    """Return the spread of the cost of every lot in use.
+
+    ``together``: all operations are fast or slow at once, instead of each by itself.
+    Errors: InputError where the workbook has no such columns or holds no job that can be costed; BookError for an
+    unreadable file.
+    """
+    opened = open_workbook(path)
+    if opened.located is None or not {"low_cycle_minutes", "high_cycle_minutes", "lot_cost"} <= set(
+        opened.located.fields
+    ):
+        refuse(
+            opened,
+            "Routing",
+            "no low and high cycle columns",
+            "a workbook made by quotebook",
+            "make it by: quotebook new",
+        )
+    if not 100 <= cases <= MOST_CASES:
+        refuse(opened, "--cases", str(cases), f"100 to {MOST_CASES}", "choose another number")
+    if shape not in SHAPES:
+        refuse(opened, "--shape", repr(shape), " or ".join(SHAPES), "choose one of them")
+    program = compile_book(opened.book)
+    base = {cell: result.value for cell, result in program.run(opened.book.inputs).results.items() if not result.reason}
+    uncertain = _uncertain(opened, base)
+    run = RiskRun(str(path), cases, seed, shape, together, uncertain, [], currency_of(opened))
+    if not uncertain:
+        run.notes.append(
+            "no operation has a low or a high cycle, so nothing is uncertain; type them on the Routing sheet"
+        )
+        return run
+    draws = drawn(uncertain, cases, seed, shape, together)
+    lots = lots_in_use(opened)
+    wanted = [_cell(opened, "lot_cost", lot) for lot in lots]
+    varied = {each.cell: draws[:, n] for n, each in enumerate(uncertain)}
+    found = run_cases(program, opened.book.inputs, varied, wanted).answers
+    ends = run_cases(program, opened.book.inputs, _ends(uncertain), wanted).answers
+    for lot, cell in zip(lots, wanted, strict=True):
+        answers = found[cell]
+        if not answers.complete or not isinstance(base.get(cell), float):
+            reasons = sorted({*answers.unknown.values(), *(str(value) for value in answers.others.values())})
+            run.notes.append(f"lot {lot}: the cost is not a number in every case ({', '.join(reasons[:3]) or 'blank'})")
+            continue
+        run.lots.append(_lot(opened, base, lot, answers.numbers, draws, uncertain, ends[cell].numbers, run))
+    return run
+
+
+def _cell(opened: Opened, name: str, lot: int = 0, row: int = 0) -> Address:
+    assert opened.located is not None
+    placed = opened.located.fields[name]
+    return Address(placed.sheet, placed.row + row, placed.column + lot)
+
+
+def _uncertain(opened: Opened, base: dict[Address, Value]) -> list[Uncertain]:
+    """Return the operations that have a low or a high cycle other than the likely one."""
+    assert opened.located is not None
+    found = []
+    inputs = opened.book.inputs
+    for row in range(opened.located.fields["low_cycle_minutes"].rows):
+        number = inputs.get(_cell(opened, "operation_number", row=row))
+        likely = base.get(_cell(opened, "cycle_used", row=row))
+        ends = [inputs.get(_cell(opened, name, row=row)) for name in ("low_cycle_minutes", "high_cycle_minutes")]
+        if not isinstance(number, float) or not isinstance(likely, float):
+            continue
+        low, high = (each if isinstance(each, float) else likely for each in ends)
+        if not low <= likely <= high:
+            name = f"Routing, operation {number:g}"
+            refuse(
+                opened, name, f"low {low:g}, likely {likely:g}, high {high:g}", "them in rising order", "correct them"
+            )
+        if low < high:
+            words = inputs.get(_cell(opened, "operation_description", row=row))
+            title = f"{number:g} {words}" if isinstance(words, str) else f"{number:g}"
+            found.append(Uncertain(row, title, _cell(opened, "cycle_minutes", row=row), low, likely, high))
+    return found
+
+
+def drawn(uncertain: list[Uncertain], cases: int, seed: int, shape: str, together: bool) -> Numbers:
+    """Return drawn cycles. Shape: cases by operations, minutes per piece. One seed, one result."""
+    draw = np.random.default_rng(seed)
+    columns = []
+    for each in uncertain:
+        width = each.high - each.low
+        if shape == "triangle":
+            column = draw.triangular(each.low, each.likely, each.high, cases)
+        else:
+            # The beta distribution whose mean and spread are those of the Risk sheet (method of moments).
+            middle = (each.low + 4 * each.likely + each.high) / 6
+            place = (middle - each.low) / width
+            weight = place * (1 - place) * 36 - 1
+            column = each.low + width * draw.beta(place * weight, (1 - place) * weight, cases)
+        columns.append(np.sort(column) if together else column)
+    result = np.clip(np.column_stack(columns), [each.low for each in uncertain], [each.high for each in uncertain])
+    return draw.permutation(result) if together else result
+
+
+def _ends(uncertain: list[Uncertain]) -> dict[Address, Numbers]:
+    """Return cases for the tornado: each operation at its low, then at its high, all others likely."""
+    cases = np.tile([each.likely for each in uncertain], (2 * len(uncertain), 1))
+    for n, each in enumerate(uncertain):
+        cases[2 * n, n], cases[2 * n + 1, n] = each.low, each.high
+    return {each.cell: cases[:, n] for n, each in enumerate(uncertain)}
+
+
+def _lot(
+    opened: Opened, base: dict[Address, Value], lot: int, costs: Numbers, draws: Numbers,
+    uncertain: list[Uncertain], ends: Numbers, run: RiskRun,
+) -> LotRisk:  # fmt: skip
+    count = len(costs)
+    price, quantity = base.get(_cell(opened, "extended_price", lot)), base.get(_cell(opened, "lot_size", lot))
+    spread = float(costs.std(ddof=1))
+    counts, edges = np.histogram(costs, BINS)
+    chance = float((costs > price).mean()) if isinstance(price, float) else None
+    likely = base[_cell(opened, "lot_cost", lot)]
+    assert isinstance(likely, float)
+    ordered = np.sort(costs)
+    found = LotRisk(
+        lot, quantity if isinstance(quantity, float) else 0.0, price if isinstance(price, float) else None, likely,
+        float(costs.mean()), spread / count**0.5, spread, [percentile(ordered, share) for share in SHARES], chance,
+        None if chance is None else max((chance * (1 - chance) / count) ** 0.5, 1 / count if chance in (0, 1) else 0.0),
+        counts.tolist(), edges.tolist(), _influences(costs, draws, uncertain, ends), None, None,
+    )  # fmt: skip
+    _compare(opened, base, lot, found, run)
+    return found
+
+
+def percentile(ordered: Numbers, share: float) -> Percentile:
+    """Return a percentile of sorted costs with its standard error.
+
+    Source: the rank of the percentile is binomial, with a spread of sqrt(n p (1 - p)) ranks; half the distance between
+    the costs one such spread above and below is the standard error (distribution-free order statistics).
+    """
+    count = len(ordered)
+    place = share * (count - 1)
+    ranks = (count * share * (1 - share)) ** 0.5
+    below, above = max(int(place - ranks), 0), min(int(np.ceil(place + ranks)), count - 1)
+    return Percentile(share, float(np.quantile(ordered, share)), float(ordered[above] - ordered[below]) / 2)
+
+
+def _influences(costs: Numbers, draws: Numbers, uncertain: list[Uncertain], ends: Numbers) -> list[Influence]:
+    """Return the operations by what they matter: squared correlation with the cost, as parts of their sum."""
+    if costs.std() == 0:
+        parts = np.zeros(len(uncertain))
+    else:
+        parts = np.array([np.corrcoef(draws[:, n], costs)[0, 1] ** 2 for n in range(len(uncertain))])
+        parts = parts / parts.sum()
+    found = [
+        Influence(each.name, float(part), float(ends[2 * n]), float(ends[2 * n + 1]))
+        for n, (each, part) in enumerate(zip(uncertain, parts, strict=True))
+    ]
+    return sorted(found, key=lambda each: -abs(each.at_high - each.at_low))
+
+
+def _compare(opened: Opened, base: dict[Address, Value], lot: int, found: LotRisk, run: RiskRun) -> None:
+    """Hold mean and spread against the Risk sheet's closed form, where its assumptions are this run's."""
+    assert opened.located is not None
+    spread_name = "risk_spread_together" if run.together else "risk_spread_independent"
+    if run.shape != "beta" or not {"risk_cost_mean", spread_name} <= set(opened.located.fields):
+        return
+    mean, spread = base.get(_cell(opened, "risk_cost_mean", lot)), base.get(_cell(opened, spread_name, lot))
+    if isinstance(mean, float) and isinstance(spread, float):
+        found.exact_mean, found.exact_spread = mean, spread
+        # The standard error of a spread is spread / sqrt(2 n) for a normal distribution; the sum here is flatter.
+        spread_error = found.spread / (2 * run.cases) ** 0.5
+        if run.together:  # not exact: different skews do not add up in one straight line
+            spread_error += 0.05 * spread
+        near = abs(found.mean - mean) <= MOST_ERRORS * found.mean_error + 1e-9 * abs(mean)
+        found.agrees = near and abs(found.spread - spread) <= MOST_ERRORS * spread_error + 1e-9 * abs(spread)

@@ -1,0 +1,54 @@
+"""Printed pages of the examples, as LibreOffice lays them out: no hidden figures, no empty page, one page to send."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from quotebook.flows.demo import examples_folder
+from quotebook.flows.new import make_workbook
+from quotebook.model import read_job, read_shop, to_data
+from tests.libreoffice import needs_libreoffice
+
+EXAMPLES = ["sensor-spigot", "manifold-block", "coupling-flange"]
+#: A printed page without content holds only header and footer: part, sheet, "In confidence, for the shop only", file
+#: name, page number. Counted in words, with room for longer part numbers.
+WORDS_OF_AN_EMPTY_PAGE = 20
+
+
+def printed(name: str, folder: Path) -> list[str]:
+    """Return the text of each printed page of an example."""
+    examples = examples_folder()
+    shop = to_data(read_shop(examples / "shop.toml"))
+    workbook = folder / f"{name}.xlsx"
+    workbook.write_bytes(make_workbook(shop, to_data(read_job(examples / name / "job.toml"))).content)
+    profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
+    command = ["soffice", profile, "--headless", "--convert-to", "pdf", "--outdir", str(folder), str(workbook)]
+    subprocess.run(command, check=True, capture_output=True, timeout=240)
+    text = subprocess.run(
+        ["pdftotext", "-layout", str(folder / f"{name}.pdf"), "-"], check=True, capture_output=True, text=True
+    ).stdout
+    return text.split("\f")[:-1]
+
+
+@needs_libreoffice
+@pytest.mark.libreoffice
+@pytest.mark.skipif(
+    shutil.which("pdftotext") is None and os.environ.get("QUOTEBOOK_REQUIRE_LIBREOFFICE") != "1",
+    reason="pdftotext (poppler) is not installed",
+)
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_example_prints_without_hidden_figures_or_empty_pages(name: str, tmp_path: Path) -> None:
+    pages = printed(name, tmp_path)
+    assert len(pages) >= 14  # one for each sheet at least
+    for number, page in enumerate(pages, start=1):
+        assert "###" not in page, f"page {number} hides a figure: its column is too narrow"
+        assert len(page.split()) > WORDS_OF_AN_EMPTY_PAGE, f"page {number} is empty"
+        for wrong in ("#N/A", "#VALUE!", "#REF!", "#NAME?", "#DIV/0!", "Err:5"):
+            assert wrong not in page, f"page {number} shows {wrong}"
+    quotes = [page for page in pages if page.split() and "Quotation" in page.split("\n\n")[0] + page[:300]]
+    assert len([page for page in quotes if "Extended price" in page]) == 1

@@ -1,0 +1,1 @@
+"""Formulas with answers from outside, to score the engine by."""
