@@ -57,7 +57,7 @@ def fit_check(job: Job, shop: Shop) -> FitResult:
 
 
 def _decision(states: Sequence[State], overrule_reason: str) -> Decision:
-    if all(state == "fits" for state in states):
+    if all(state in ("fits", "not compared") for state in states):
         return "go"
     if overrule_reason.strip():
         return "go, overruled"

@@ -36,7 +36,7 @@ def test_any_shop_and_any_job_come_back_from_toml_and_from_json_exactly(both: tu
     assert job_from_data(tomllib.loads(job_to_toml(job)), "again") == job
     assert shop_from_data(tomllib.loads(shop_to_toml(shop)), "again") == shop
     assert job_from_data(json.loads(json.dumps(to_data(job), default=str)), "again") == job
-    assert shop_from_data(json.loads(json.dumps(to_data(shop))), "again") == shop
+    assert shop_from_data(json.loads(json.dumps(to_data(shop), default=str)), "again") == shop
     assert problems_against(job, shop) == ()
 
 

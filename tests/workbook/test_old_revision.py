@@ -24,7 +24,6 @@ def test_inputs_of_a_revision_1_workbook_make_a_job_and_a_shop() -> None:
 
 def test_a_revision_1_workbook_still_agrees_with_the_reference_on_every_price() -> None:
     result = recompute(OLD)
-    # The fit check asks for more than it did in revision 1, so its decision may differ; no price may.
-    assert {row.field for row in result.disagreements} <= {"fit_decision"}
+    assert result.disagreements == []
     assert not result.unknown
     assert result.compared_reference > 300
