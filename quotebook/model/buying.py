@@ -26,7 +26,8 @@ class Buyout(Part):
     """Outside processing (``price`` per piece sent) or hardware (``price`` per pack).
 
     ``operation`` is the one at which pieces are sent out. ``quantity_per_piece``, ``attrition_share``
-    and ``pack_size`` belong to hardware.
+    and ``pack_size`` belong to hardware. The texts after ``actual_cost`` are what a supplier needs to know:
+    ``specification`` is the finish or the part to buy, ``size_to_quote`` area or weight of one piece.
     """
 
     name: Name
@@ -41,6 +42,10 @@ class Buyout(Part):
     freight: Money = 0.0
     markup_share: MarkupShare | None = None
     actual_cost: Money | None = None
+    specification: Text = ""
+    size_to_quote: Text = ""
+    masking: Text = ""
+    certificate: Text = ""
 
 
 class SupplierPrice(Part):
@@ -59,6 +64,7 @@ class SupplierPrice(Part):
     valid_until: Date | None = None
     currency: Text = ""
     chosen: Flag = False
+    remark: Text = ""
 
 
 class Nonrecurring(Part):

@@ -32,7 +32,7 @@ def lay_out(template: TemplateSpec) -> Plan:
 
     Errors: TemplateError for a name that is no field, or that has no meaning where it is used.
     """
-    lots = template.capacities[BREAKS] + 1
+    lots = template.capacities.get(BREAKS, 0) + 1
     builder = _Builder(template, lots)
     for sheet in template.sheets:
         builder.place_sheet(sheet)
@@ -252,7 +252,7 @@ class _Builder:
         self, sheet: PlannedSheet, row: int, column: int, field: FieldSpec, formula: str, place: Place
     ) -> None:
         if field.is_input:
-            sheet.cells[row, column] = PlannedCell("input", field=field)
+            sheet.cells[row, column] = PlannedCell("given" if field.given else "input", field=field)
             return
         look = {"total": "total", "state": "state"}.get(field.emphasis, "formula")
         cell = PlannedCell(look, formula=formula, field=field)  # type: ignore[arg-type]
