@@ -52,13 +52,14 @@ class SupplierPrice(Part):
     """A price asked for or received; ``line`` is "Stock" or a buyout's name.
 
     ``from_quantity`` counts units of stock, pieces sent out, or packs. Only chosen rows price the job.
+    ``price`` None: asked for and not received, or no bid; such a row cannot be chosen.
     """
 
     line: Name
     supplier: Text = ""
     reference: Text = ""
     from_quantity: Pieces = 0
-    price: Money
+    price: Money | None = None
     lot_minimum: Money | None = None
     lead_days: Days | None = None
     valid_until: Date | None = None

@@ -23,6 +23,7 @@ from quotebook.template.spec import (
 FIRST_LOT_COLUMN = 3
 HEADING_LINE = 14.0
 CHART_ROWS = 17
+LONG_TEXT_HEIGHT = 27.0
 #: A table from this many rows on repeats its headings on every printed page.
 LONG_TABLE = 40
 
@@ -130,6 +131,8 @@ class _Builder:
         heading, first = row, row + 2
         sheet.heights[heading] = max(_heading_height(field) for field in block.columns)
         sheet.heights[heading + 1] = 13 if all(len(field.unit) * 0.9 < field.width for field in block.columns) else 25
+        if any(field.type == "long text" for field in block.columns):
+            sheet.heights.update(dict.fromkeys(range(first, first + rows), LONG_TEXT_HEIGHT))
         column, printed = 1, 1
         for field in block.columns:
             width = self.lots if field.per_lot else 1
