@@ -110,9 +110,7 @@ class Book:
             self._rows("price", [(record.path, n, *asdict(row).values()) for n, row in enumerate(job.prices, 1)])
         if record.answer is not None:
             one = record.answer
-            self._rows(
-                "answer", [(record.path, one.supplier, one.reference, one.answer_reference, one.answer_date)]
-            )
+            self._rows("answer", [(record.path, one.supplier, one.reference, one.answer_reference, one.answer_date)])
             self._rows("bid", [(record.path, n, *asdict(row).values()) for n, row in enumerate(one.bids, 1)])
 
     def _rows(self, table: str, rows: Sequence[tuple[Any, ...]]) -> None:

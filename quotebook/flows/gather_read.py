@@ -11,6 +11,7 @@ from quotebook.engine.book import Evaluation, Status
 from quotebook.errors import QuotebookError
 from quotebook.flows.identity import reference_of
 from quotebook.flows.opening import Opened, open_workbook
+from quotebook.flows.recompute import Recomputed, judge
 from quotebook.flows.records import (
     AnswerRecord,
     BidRecord,
@@ -19,7 +20,6 @@ from quotebook.flows.records import (
     LotRecord,
     PriceRecord,
 )
-from quotebook.flows.recompute import Recomputed, judge
 from quotebook.flows.returns import is_request, read_return
 from quotebook.values import Address, Value
 
@@ -166,9 +166,7 @@ def _job(opened: Opened, evaluation: Evaluation, judged: Recomputed) -> JobRecor
     )
 
 
-def _status(
-    judged: Recomputed, decision: str, has_actuals: bool, actual_cost: float | None, opened: Opened
-) -> str:
+def _status(judged: Recomputed, decision: str, has_actuals: bool, actual_cost: float | None, opened: Opened) -> str:
     if opened.job is None:
         return "inputs not valid"
     if has_actuals:

@@ -76,7 +76,9 @@ def read_return(opened: Opened) -> Returned:
     if opened.located is not None and opened.located.lost:
         out.notes.append(f"these fields cannot be found any more: {', '.join(sorted(opened.located.lost))}")
     if out.reference is None:
-        out.notes.append(f"found the reference {text!r}, expected one like R-3FA2B91C-9A1B-77C2; nothing can be matched")
+        out.notes.append(
+            f"found the reference {text!r}, expected one like R-3FA2B91C-9A1B-77C2; nothing can be matched"
+        )
     out.answer_reference = _words(answer.get("reference"))
     out.answer_date = _date(answer.get("date"), "date of the answer", out.notes)
     valid = _date(answer.get("valid_until"), "prices valid until", out.notes)

@@ -44,7 +44,9 @@ class SupplierList(Part):
     def _names_differ(self) -> Self:
         keys = [name_key(one.name) for one in self.suppliers]
         twice = [
-            Problem(("supplier", index, "name"), self.suppliers[index].name, "each supplier once", "Remove one of them.")
+            Problem(
+                ("supplier", index, "name"), self.suppliers[index].name, "each supplier once", "Remove one of them."
+            )
             for index, key in enumerate(keys)
             if key in keys[:index]
         ]

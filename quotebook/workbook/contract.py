@@ -71,6 +71,20 @@ def read_contract(snapshot: Snapshot) -> Contract | None:
     if sheet is None:
         return None
     rows = _texts(sheet)
+    key = _digest(rows)
+    if key not in _READ:
+        if len(_READ) >= MOST_READ:
+            _READ.clear()
+        _READ[key] = _contract(rows)
+    return _READ[key]
+
+
+#: Contracts read in this process by the digest of all their rows: workbooks of one template have the same.
+_READ: dict[str, Contract | None] = {}
+MOST_READ = 32
+
+
+def _contract(rows: list[list[str]]) -> Contract | None:
     body = rows[2:]
     try:
         split = next(index for index, row in enumerate(body) if row[:2] == ["field", "sheet"])

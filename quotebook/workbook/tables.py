@@ -145,7 +145,8 @@ class _Writer:
             sheet.write_string(row, index, entry[:32_767], self.look(num_format="@", text_wrap=long, valign="top"))
 
     def _pictures(self, page: Page, sheet: Worksheet, row: int) -> None:
-        for number, picture in enumerate(page.pictures):
+        drawn = [one for one in page.pictures if _has_numbers(self.pages[one.page or page.title], one)]
+        for number, picture in enumerate(drawn):
             source = self.pages[picture.page or page.title]
             chart = self.book.add_chart({"type": picture.kind})
             head = 1 + len(source.sentences) + 1 + bool(source.banner)
@@ -165,10 +166,15 @@ class _Writer:
                     }
                 )
             chart.set_title({"name": picture.title, "name_font": {"size": 11}})
-            axis = {"num_format": "0%"} if picture.percent else {}
+            axis: dict[str, Any] = {"num_format": "0%"} if picture.percent else {}
+            numbers = [row[column] for row in source.rows for column in picture.values]
+            if all(number is None or (isinstance(number, int | float) and number >= 0) for number in numbers):
+                axis["min"] = 0
             low = {"label_position": "low", "num_font": {"size": 8}}
             values, names = ("x", "y") if picture.kind == "bar" else ("y", "x")
-            getattr(chart, f"set_{names}_axis")({"name": picture.category_axis, "reverse": picture.kind == "bar", **low})
+            getattr(chart, f"set_{names}_axis")(
+                {"name": picture.category_axis, "reverse": picture.kind == "bar", **low}
+            )
             getattr(chart, f"set_{values}_axis")({"name": picture.value_axis, **axis})
             chart.set_legend({"position": "bottom"} if len(picture.values) > 1 else {"none": True})
             chart.set_size({"width": 760, "height": 340})
@@ -184,3 +190,7 @@ class _Writer:
         sheet.set_header(f"&L&A&C&14{banner}" if banner else "&L&A")
         sheet.set_footer("&RPage &P of &N")
         sheet.set_tab_color(GROUND_BLOCK)
+
+
+def _has_numbers(page: Page, picture: Picture) -> bool:
+    return any(isinstance(row[column], int | float) for row in page.rows for column in picture.values)

@@ -1,0 +1,33 @@
+"""LibreOffice, where it is installed: a workbook printed to PDF, in a folder and a profile of its own."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import tempfile
+from pathlib import Path
+
+SECONDS = 120
+
+
+def pdf_of(content: bytes) -> tuple[bytes | None, str]:
+    """Return the PDF of a workbook and "", or None and why there is none.
+
+    The program sees a file of a neutral name in a temporary folder, so that neither name nor path gets into the PDF.
+    """
+    program = shutil.which("soffice") or shutil.which("libreoffice")
+    if program is None:
+        return None, "LibreOffice is not installed; print the workbook to PDF from your spreadsheet program"
+    with tempfile.TemporaryDirectory(prefix="quotebook-", ignore_cleanup_errors=True) as scratch:
+        folder = Path(scratch)
+        (folder / "quotation.xlsx").write_bytes(content)
+        command = [program, f"-env:UserInstallation={(folder / 'profile').as_uri()}", "--headless", "--norestore"]
+        command += ["--convert-to", "pdf:calc_pdf_Export", "--outdir", scratch, str(folder / "quotation.xlsx")]
+        try:
+            done = subprocess.run(command, capture_output=True, text=True, timeout=SECONDS, check=False)
+        except (OSError, subprocess.TimeoutExpired) as error:
+            return None, f"LibreOffice did not answer ({type(error).__name__}); try again, or print it by hand"
+        made = folder / "quotation.pdf"
+        if done.returncode != 0 or not made.is_file():
+            return None, f"LibreOffice wrote none ({done.stderr.strip()[:200] or 'no reason given'})"
+        return made.read_bytes(), ""
