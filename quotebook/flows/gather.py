@@ -111,8 +111,11 @@ def _gathered(
             book.keep(waiting)
     for path in paths:
         name = str(path)
-        record = fresh[name] if name in fresh else book.record(name) if book is not None else None
-        assert record is not None
+        if name in fresh:
+            record = fresh[name]
+        else:
+            assert book is not None
+            record = book.record(name)
         record.open_elsewhere = is_open_elsewhere(path)
         out.records.append(record)
     out.read = len(fresh)
