@@ -73,6 +73,7 @@ def judge(offer: Offer, terms: Terms) -> None:
 
 def incumbent(job: Job, line: str, quantity: int, terms: Terms, leave_out: frozenset[int]) -> tuple[int, float] | None:
     """Return row and landed amount of the price chosen so far that holds at a quantity and has not expired."""
+    key = name_key(line)
     held = [
         (row.from_quantity, index)
         for index, row in enumerate(job.supplier_prices)

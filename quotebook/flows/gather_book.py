@@ -67,7 +67,8 @@ class Book:
 
     def _refused(self, found: str) -> BookError:
         return BookError(
-            f"{self.path}: found {found}, expected a book of record of schema {SCHEMA}; give another file name to --book"
+            f"{self.path}: found {found}, expected a book of record of schema {SCHEMA}; "
+            "give another file name to --book"
         )
 
     def __enter__(self) -> Book:

@@ -1,4 +1,4 @@
-"""Supplier lines side by side: for each job, line and quantity what every supplier offers, the best, and what is missing.
+"""Supplier lines side by side: for each job, line and quantity every supplier's offer, the best, what is missing.
 
 Prices come from the Supplier prices sheets of the jobs and from returned requests that belong to them.
 """
@@ -59,7 +59,7 @@ class LineRow:
 
 
 def supplier_lines(records: Iterable[FileRecord], today: datetime.date) -> list[LineRow]:
-    """Return the rows, job by job. A price counts if it holds on the job's quotation date, today where none is given."""
+    """Return the rows, job by job. A price counts if it holds on the quotation's date, or today where there is none."""
     listed = list(records)
     rows: dict[tuple[str, str, int], LineRow] = {}
     by_token: dict[str, list[tuple[str, JobRecord]]] = {}

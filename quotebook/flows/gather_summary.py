@@ -20,8 +20,8 @@ MOST_BARS = 40
 _JOBS = (
     Column("File", width=34), Column("Customer", width=26), Column("Part", width=16), Column("Name", width=22),
     Column("Rev", width=6), Column("Quotation", width=12), Column("Date", "date", 11), Column("Status", width=16),
-    Column("Fit", width=12), Column("Quantity", "count", 9), Column("Currency", width=9), Column("Unit price", "number"),
-    Column("Extended", "money"), Column("Nonrecurring", "money"), Column("Our cost", "money"),
+    Column("Fit", width=12), Column("Quantity", "count", 9), Column("Currency", width=9),
+    Column("Unit price", "number"), Column("Extended", "money"), Column("Nonrecurring", "money"), Column("Our cost", "money"),
     Column("Margin", "share", 9), Column("Setup h", "hours", 9), Column("Machine h", "hours", 9),
     Column("Attended h", "hours", 10), Column("Inspection h", "hours", 10), Column("Nonrecurring h", "hours", 12),
     Column("Three engines", width=17), Column("First difference", width=30), Column("Last saved by", width=18),
@@ -132,9 +132,7 @@ def _pictures_page() -> Page:
     pictures = (
         Picture("Margin by job, at its largest quantity", 0, (1,), "margin of price", "job", page=jobs, percent=True),
         Picture("Quoted margin against actual margin", 0, (2, 3), "margin", "job", page=jobs, percent=True),
-        Picture(
-            "Price by supplier, against the best price", 0, (1,), "times the best price", "supplier", page=suppliers
-        ),
+        Picture("Price by supplier, against the best", 0, (1,), "times the best price", "supplier", page=suppliers),
     )
     told = ("Drawn from the sheets Job figures and Supplier figures.",)
     return Page("Pictures", "Pictures", told, (), (), pictures, orientation="portrait")
@@ -161,14 +159,10 @@ def _supplier_figures(lines: Sequence[LineRow]) -> Page:
         for supplier, one in row.offers.items():
             if best is not None and best[1] > 0 and one.price is not None and not one.state:
                 ratios.setdefault(supplier, []).append(one.price / best[1])
-    rows: list[tuple[Entry, ...]] = [
-        (name, sum(values) / len(values), len(values)) for name, values in sorted(ratios.items())
-    ][:MOST_BARS]
-    columns = (
-        Column("Supplier", width=28),
-        Column("Mean price over best price", "ratio", 16),
-        Column("Prices", "count"),
-    )
+    rows: list[tuple[Entry, ...]] = []
+    for name, values in sorted(ratios.items())[:MOST_BARS]:
+        rows.append((name, sum(values) / len(values), len(values)))
+    columns = (Column("Supplier", width=28), Column("Mean over best price", "ratio", 16), Column("Prices", "count"))
     told = ("1.000 is always the best price; only prices that count are in the mean.",)
     return Page("Supplier figures", "Figures of the pictures by supplier", told, columns, tuple(rows))
 

@@ -136,7 +136,8 @@ def suppliers_named(names: Sequence[str], known: SupplierList | None) -> Supplie
     if not names:
         if not listed.suppliers:
             raise QuotebookError(
-                "request: found no supplier, expected at least one; give a list with --suppliers FILE or --supplier NAME"
+                "request: found no supplier, expected at least one; "
+                "give a list with --suppliers FILE or names with --supplier NAME"
             )
         return listed
     by_key = {name_key(one.name): one for one in listed.suppliers}

@@ -127,8 +127,8 @@ def close_out(job: Job, shop: Shop, actual_rates: Shop | None = None) -> Closeou
 def _unknown(figures: Figures) -> Closeout:
     quoted = figures.quoted
     return Closeout(
-        quoted.quantity, figures.good_pieces, figures.repeat_order, quoted.revenue, quoted.cost, None, None, None, (), (),
-        figures.operations, figures.missing, figures.notes,
+        quoted.quantity, figures.good_pieces, figures.repeat_order, quoted.revenue, quoted.cost, None, None, None,
+        (), (), figures.operations, figures.missing, figures.notes,
     )  # fmt: skip
 
 
