@@ -77,10 +77,7 @@ def incumbent(job: Job, line: str, quantity: int, terms: Terms, leave_out: froze
     held = [
         (row.from_quantity, index)
         for index, row in enumerate(job.supplier_prices)
-        if row.chosen
-        and index not in leave_out
-        and name_key(row.line) == name_key(line)
-        and row.from_quantity <= quantity
+        if row.chosen and index not in leave_out and name_key(row.line) == key and row.from_quantity <= quantity
     ]
     if not held:
         return None
