@@ -15,6 +15,7 @@ from typing import Annotated
 import typer
 
 from quotebook import __version__
+from quotebook.cli.loop_commands import register as register_loop
 
 app = typer.Typer(
     help="Estimating workbooks for small machine shops: made, recomputed and checked outside the spreadsheet program.",
@@ -249,3 +250,6 @@ def demo(
     print(f"Open {result.files[0][0]} in your spreadsheet program and begin on the Start sheet.")
     print("Change a number on the Routing sheet, save, and run: quotebook recompute " + str(result.files[0][0]))
     raise typer.Exit(exit_code([result.recomputed]))
+
+
+register_loop(app)

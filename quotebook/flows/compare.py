@@ -148,7 +148,7 @@ def _price(book: FormulaBook, fields: Mapping[str, Placed], quantity: int | None
         placed = fields[name]
         result = results.get(Address(placed.sheet, placed.row, placed.column + lot))
         known = result is not None and result.status is Status.EVALUATED and isinstance(result.value, float)
-        return round(result.value, 6) if known else None  # type: ignore[union-attr, arg-type, return-value]
+        return round(result.value, 6) if known else None  # type: ignore[union-attr, arg-type]
 
     if quantity is None:
         return number(PRICE, 1)

@@ -39,11 +39,12 @@ class Request:
 
 @dataclass(frozen=True, slots=True)
 class Requests:
-    """All requests of a job; ``notes`` say which line or supplier went without one."""
+    """All requests of a job; ``notes`` say which line or supplier went without one, ``open_lines`` names the lines."""
 
     job: str
     requests: tuple[Request, ...]
     notes: tuple[str, ...]
+    open_lines: tuple[str, ...] = ()
 
 
 def request_prices(
@@ -67,7 +68,8 @@ def request_prices(
         name = f"{reference_of(job, supplier.name)} {_file_words(supplier.name)}.xlsx"
         planned.append((supplier, folder / name, own))
     asked = {line.line for _, _, own in planned for line in own}
-    said.extend(f"{line.line}: no supplier on the list serves it" for line in lines if line.line not in asked)
+    alone = tuple(line.line for line in lines if line.line not in asked)
+    said.extend(f"{line}: no supplier on the list serves it" for line in alone)
     for _, target, _ in planned:
         refuse_existing(target, force)
     folder.mkdir(parents=True, exist_ok=True)
@@ -78,7 +80,8 @@ def request_prices(
         rows = sum(len(line.quantities) for line in own)
         reference = str(reference_of(job, supplier.name))
         written.append(Request(supplier.name, reference, target, tuple(line.line for line in own), rows))
-    return Requests(str(path), tuple(written), tuple(said))
+    open_lines = (*alone, *(note.split(":")[0] for note in notes))
+    return Requests(str(path), tuple(written), tuple(said), open_lines)
 
 
 def make_request(

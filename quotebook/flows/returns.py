@@ -81,6 +81,9 @@ def read_return(opened: Opened) -> Returned:
         )
     out.answer_reference = _words(answer.get("reference"))
     out.answer_date = _date(answer.get("date"), "date of the answer", out.notes)
+    deadline = _date(request.get("answer_by"), "answer by", out.notes)
+    if deadline is not None and out.answer_date is not None and out.answer_date > deadline:
+        out.notes.append(f"answered on {out.answer_date}, after {deadline} as asked")
     valid = _date(answer.get("valid_until"), "prices valid until", out.notes)
     currency = _words(answer.get("currency"))
     rows = request.get("line", [])
