@@ -1,4 +1,4 @@
-"""LibreOffice, where it is installed: a workbook printed to PDF, in a folder and a profile of its own."""
+"""LibreOffice, where it is installed: a workbook printed to PDF or saved again, in a folder and a profile of its own."""
 
 from __future__ import annotations
 
@@ -15,19 +15,28 @@ def pdf_of(content: bytes) -> tuple[bytes | None, str]:
 
     The program sees a file of a neutral name in a temporary folder, so that neither name nor path gets into the PDF.
     """
+    return _converted(content, "pdf:calc_pdf_Export", "quotation.pdf")
+
+
+def saved_again(content: bytes) -> tuple[bytes | None, str]:
+    """Return a workbook as LibreOffice saves it and "", or None and why not."""
+    return _converted(content, "xlsx:Calc MS Excel 2007 XML", "saved/quotation.xlsx")
+
+
+def _converted(content: bytes, kind: str, made: str) -> tuple[bytes | None, str]:
     program = shutil.which("soffice") or shutil.which("libreoffice")
     if program is None:
-        return None, "LibreOffice is not installed; print the workbook to PDF from your spreadsheet program"
+        return None, "LibreOffice is not installed; do it by hand from your spreadsheet program"
     with tempfile.TemporaryDirectory(prefix="quotebook-", ignore_cleanup_errors=True) as scratch:
         folder = Path(scratch)
-        (folder / "quotation.xlsx").write_bytes(content)
+        source, target = folder / "quotation.xlsx", folder / made
+        source.write_bytes(content)
         command = [program, f"-env:UserInstallation={(folder / 'profile').as_uri()}", "--headless", "--norestore"]
-        command += ["--convert-to", "pdf:calc_pdf_Export", "--outdir", scratch, str(folder / "quotation.xlsx")]
+        command += ["--convert-to", kind, "--outdir", str(target.parent), str(source)]
         try:
             done = subprocess.run(command, capture_output=True, text=True, timeout=SECONDS, check=False)
         except (OSError, subprocess.TimeoutExpired) as error:
-            return None, f"LibreOffice did not answer ({type(error).__name__}); try again, or print it by hand"
-        made = folder / "quotation.pdf"
-        if done.returncode != 0 or not made.is_file():
+            return None, f"LibreOffice did not answer ({type(error).__name__}); try again, or do it by hand"
+        if done.returncode != 0 or not target.is_file():
             return None, f"LibreOffice wrote none ({done.stderr.strip()[:200] or 'no reason given'})"
-        return made.read_bytes(), ""
+        return target.read_bytes(), ""
