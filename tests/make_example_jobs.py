@@ -34,7 +34,9 @@ MILL, BIG, LATHE = "3-axis mill, small", "3-axis mill, large", "Lathe with live 
 DEBURR: Data = op(90, "Deburr and wash", "*Bench", 0.1, 3)
 
 
-def job(name: str, part: str, customer: str, units: str, quantities: list[int], stock: Data, *ops: Data, **more: Any) -> Data:
+def job(
+    name: str, part: str, customer: str, units: str, quantities: list[int], stock: Data, *ops: Data, **more: Any
+) -> Data:
     """A whole job; ``more`` goes into the tables that it names."""
     number = 2000 + sum(map(ord, part)) % 900
     head = {
@@ -74,7 +76,8 @@ def inch_bar(form: str, material: str, size: float, length: float, price: float 
 
 ANODIZE: Data = {
     "name": "Anodize clear", "kind": "outside processing", "operation": 90, "specification": "anodize, clear, class 1",
-    "size_to_quote": "0.9 dm2 each", "masking": "mask the two reamed holes", "certificate": "certificate of conformance",
+    "size_to_quote": "0.9 dm2 each", "masking": "mask the two reamed holes",
+    "certificate": "certificate of conformance",
 }  # fmt: skip
 INSERTS: Data = {
     "name": "Threaded insert M4", "kind": "hardware", "quantity_per_piece": 4, "attrition_share": 0.03, "pack_size": 50,
@@ -160,7 +163,8 @@ JOBS: dict[str, Data] = {
     ),
     "deep-housing": job(
         "Deep housing", "FT-900", "Fictional Tidal Energy", "mm", [2, 6],
-        {"form": "block", "material": "Aluminum 7075", "size_a": 620, "size_b": 560, "piece_length": 1240, "price": 2400},
+        {"form": "block", "material": "Aluminum 7075", "size_a": 620, "size_b": 560, "piece_length": 1240,
+         "price": 2400},
         op(10, "Mill complete", BIG, 4.0, 540, touch_offs=14, tight_features=6, load_minutes=20),
         size=(1200, 600, 540), tol=0.01,
     ),

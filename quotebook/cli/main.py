@@ -237,13 +237,18 @@ def audit(
 def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for the demo's files.")] = Path("quotebook-demo"),
     force: _Force = False,
+    short: Annotated[bool, typer.Option("--short", help="Make the two workbooks only, without the loop.")] = False,
 ) -> None:
-    """Make a filled and a blank workbook of an invented shop, recompute, and say what to open next."""
+    """Make workbooks of an invented shop, recompute, walk the loop from request to close-out, say what to open next."""
     from quotebook.cli.recompute_report import exit_code, print_tables
-    from quotebook.flows.demo import make_demo
+    from quotebook.flows.demo import examples_folder, make_demo
 
     result = make_demo(folder, force=force)
     print_tables([result.recomputed])
+    if not short:
+        from quotebook.flows.demo_loop import walk_the_loop
+
+        walk_the_loop(folder / "loop", examples_folder(), print, force=force)
     print(f"Made in {folder}:")
     for path, what in result.files:
         print(f"  {path.name:<24} {what}")
