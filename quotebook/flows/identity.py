@@ -37,9 +37,9 @@ def reference_of(job: Job, supplier: str) -> Reference:
             "job",
             ["part_number and quote_number are both blank; a returned request is matched by them. Fill one of them."],
         )
-    base = f"{name_key(head.quote_number)}\n{name_key(head.part_number)}"
-    revision = f"{base}\n{name_key(head.revision)}"
-    return Reference(_digest(base, 8), _digest(revision, 4), _digest(name_key(supplier), 4))
+    base = f"{_key(head.quote_number)}\n{_key(head.part_number)}"
+    revision = f"{base}\n{_key(head.revision)}"
+    return Reference(_digest(base, 8), _digest(revision, 4), _digest(_key(supplier), 4))
 
 
 def read_reference(text: str) -> Reference | None:
@@ -50,7 +50,7 @@ def read_reference(text: str) -> Reference | None:
 
 def item_id(line: str, quantity: int) -> str:
     """Return the identity of a row: its line and its quantity."""
-    return f"L-{_digest(name_key(line), 8)}-{quantity}"
+    return f"L-{_digest(_key(line), 8)}-{quantity}"
 
 
 def read_item(text: str) -> tuple[str, int] | None:
@@ -61,7 +61,11 @@ def read_item(text: str) -> tuple[str, int] | None:
 
 def line_token(line: str) -> str:
     """Return how a line is named inside row identities."""
-    return _digest(name_key(line), 8)
+    return _digest(_key(line), 8)
+
+
+def _key(text: str) -> str:
+    return name_key(text.strip())
 
 
 def _digest(text: str, length: int) -> str:

@@ -41,7 +41,7 @@ def secrets(job_file: Path) -> list[str]:
     price = price_job(opened.job, opened.shop)
     texts = [
         "Zephyrine", "Ottilie", "ZQ-88417", "Q-91733", "secret", "hidden way", "Rival Metals", "Machinist",
-        "3-axis mill", "Lathe with live tools", "margin", "markup", str(job_file.parent), "secret-file-name",
+        "3-axis mill", "Lathe with live tools", "markup", str(job_file.parent), "secret-file-name",
     ]  # fmt: skip
     rates = [one.cost_rate for one in opened.shop.work_centers] + [one.sell_rate for one in opened.shop.work_centers]
     numbers = [46.7319, 68.8421, 1.3717, 6.8913, 83.4177, 5.2931, 97.31, 71.93, 88.1234, *rates]

@@ -7,13 +7,15 @@ from typing import Any
 import pytest
 
 from quotebook.flows.demo import examples_folder
-from quotebook.model import Job, Shop, job_from_data, read_job, read_shop
+from quotebook.model import HandRate, Job, Shop, ShopHeader, job_from_data, read_job, read_shop
 from quotebook.pricing.closeout import Closeout, close_out
 from tests.samples import policy, work_center
 
 
 def shop(cost: float = 40) -> Shop:
-    return Shop(shop={"name": "Hand-worked shop"}, policy=policy(), work_centers=(work_center("M", cost, 60),))  # type: ignore[arg-type]
+    header = ShopHeader(name="Hand-worked shop")
+    hand = HandRate(name="Bench", cost_rate=30, sell_rate=45)
+    return Shop(shop=header, policy=policy(), hand_rates=(hand,), work_centers=(work_center("M", cost, 60),))
 
 
 def job(**actuals: Any) -> Job:
