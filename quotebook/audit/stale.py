@@ -8,7 +8,6 @@ from quotebook.audit.view import BookView
 from quotebook.engine.book import Status
 from quotebook.values import Address
 
-
 #: Single stale cells whose readers are asked, and readers asked of each; the rest counts as asleep.
 MOST_LOOKED_AT = 40
 MOST_READERS = 8

@@ -155,9 +155,7 @@ def test_the_demo_prices_and_says_what_to_open(tmp_path: Path) -> None:
     assert shell("demo", tmp_path / "demo", "--short").returncode == 2  # the files are there now
 
 
-@pytest.mark.parametrize(
-    "command", ["new", "recompute", "demo", "request", "gather", "quote", "closeout", "compare"]
-)
+@pytest.mark.parametrize("command", ["new", "recompute", "demo", "request", "gather", "quote", "closeout", "compare"])
 def test_every_command_has_help_with_an_example(command: str) -> None:
     result = run(command, "--help")
     assert result.exit_code == 0

@@ -57,7 +57,8 @@ def test_each_step_is_what_the_reference_pricing_says(first: Path, folder: Path)
     result = compare_files(first, loop.write(folder / "b.xlsx", job, shop))
     assert result.quantity == 6
     # The order of the sheets: Job, Stock, Routing, Rates.
-    assert [(step.before, step.after) for step in result.steps] == pytest.approx(list(zip(totals, totals[1:])))  # type: ignore[comparison-overlap]
+    assert [result.first_price, *(step.after for step in result.steps)] == pytest.approx(totals)
+    assert [step.before for step in result.steps] == pytest.approx(totals[:-1])
     assert [change.kind for change in result.changes] == ["changed", "changed", "changed", "row added", "changed"]
     assert exact(result)
     assert result.notes == []

@@ -143,7 +143,7 @@ def test_an_interrupted_run_keeps_what_it_finished_and_the_next_does_the_rest(fo
         gather(folder, book=book, workers=1, progress=stop)
     again = gather(folder, book=book, workers=1)
     assert (len(seen), again.read, len(again.records)) == (2, 3, 5)
-    assert not [path for path in tmp_path.rglob("*.part")]
+    assert not list(tmp_path.rglob("*.part"))
 
 
 def _deadly(path: Path) -> FileRecord:
