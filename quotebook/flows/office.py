@@ -1,4 +1,4 @@
-"""LibreOffice, where it is installed: a workbook printed to PDF or saved again, in a folder and a profile of its own."""
+"""LibreOffice, where it is installed: a workbook printed to PDF or saved again, in a profile of its own."""
 
 from __future__ import annotations
 

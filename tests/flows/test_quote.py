@@ -125,7 +125,7 @@ def recalculated(path: Path, target: Path) -> Path:
     [
         ({}, datetime.date(2032, 2, 1), "expired", "Rival Metals"),
         ({"supplier_valid_until": datetime.date(2031, 3, 9)}, loop.DAY, "expired", "2031-03-09"),
-        ({"fit_interest": 0.0}, loop.DAY, "no-go", "no interest"),
+        ({"job_interest": 0.0}, loop.DAY, "no-go", "no interest"),
         ({"buyout_price": None}, loop.DAY, "missing", "Anodize clear"),
     ],
 )
