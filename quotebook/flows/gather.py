@@ -17,6 +17,7 @@ from pathlib import Path
 from quotebook.errors import BookError
 from quotebook.flows.gather_book import Book
 from quotebook.flows.gather_read import digest_of, read_one
+from quotebook.flows.locks import is_open_elsewhere
 from quotebook.flows.records import FileRecord
 
 SCHEMA = 1
@@ -78,13 +79,6 @@ def workbooks_under(folder: Path, leave_out: Sequence[Path] = ()) -> list[Path]:
         if path.suffix.lower() in ENDINGS and not hidden and path.is_file() and path not in omitted:
             found.append(path)
     return sorted(found)
-
-
-def is_open_elsewhere(path: Path) -> bool:
-    """Tell whether a spreadsheet program has left its lock file beside a workbook."""
-    stem = path.name[2:] if len(path.name) > 8 else path.name
-    locks = (f"~${path.name}", f"~${stem}", f".~lock.{path.name}#")
-    return any((path.parent / lock).exists() for lock in locks)
 
 
 def _gathered(

@@ -9,6 +9,7 @@ from pathlib import Path
 from quotebook.flows.gather import Gathered
 from quotebook.flows.gather_lines import LineRow, supplier_lines
 from quotebook.flows.gather_read import SUMMARY_MARK
+from quotebook.flows.locks import OPEN_ELSEWHERE
 from quotebook.flows.records import FileRecord, JobRecord
 from quotebook.workbook.tables import Column, Entry, Page, Picture, tables_workbook
 
@@ -53,7 +54,7 @@ def remarks_of(record: FileRecord) -> str:
     """Return what is to be said about a file besides its figures."""
     notes = list(record.notes)
     if record.open_elsewhere:
-        notes.insert(0, "open in a spreadsheet program while it was read; what is not saved yet is not in here")
+        notes.insert(0, OPEN_ELSEWHERE)
     return "; ".join(notes)
 
 

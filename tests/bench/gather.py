@@ -56,7 +56,7 @@ def measure(folder: Path, count: int, loads: int = 100) -> None:
     bare = float(run(_LOAD, given=json.dumps(good))) / len(good) * len(batch.expected)
     found = json.loads(run(_GATHER, str(batch.folder)))
     right = sum(
-        len(prices) == len(batch.expected[name]) and all(abs(a - b) < 1e-9 for a, b in zip(prices, batch.expected[name]))
+        all(abs(a - b) < 1e-9 for a, b in zip(prices, batch.expected[name], strict=True))
         for name, prices in found["prices"].items()
     )
     named = sum(word in found["reasons"].get(name, "") for name, word in batch.damaged.items())
