@@ -55,6 +55,7 @@ class Stock(Part):
     form: StockForm | None = None
     material: Text = ""
     specification: Text = ""
+    certificate: Text = ""
     units: Units | None = None
     density: Density | None = None
     size_a: Size | None = None

@@ -147,7 +147,7 @@ class _Writer:
             # XlsxWriter stores 0 for a formula without a value; an empty result must be an empty text.
             stored = "" if value is None else str(value) if isinstance(value, ErrorValue) else value
             sheet.write_formula(row - 1, column - 1, f"={_prefixed(cell.formula)}", form, stored)
-        elif cell.look == "input":
+        elif cell.look in ("input", "given"):
             self._input(sheet, row, column, cell, form, value)
         elif cell.jump:
             self._link(planned, sheet, row, column, cell, form)
@@ -170,7 +170,7 @@ class _Writer:
             sheet.write_string(row - 1, column - 1, str(value), form)
         assert cell.field is not None
         placed = self.plan.placed[cell.field.name]
-        if (placed.row, placed.column) == (row, column):
+        if cell.look == "input" and (placed.row, placed.column) == (row, column):
             rule = validation_of(cell.field)
             if rule is not None:
                 last = row + placed.rows - 2
