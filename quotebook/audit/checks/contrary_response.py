@@ -84,21 +84,24 @@ def _wrong(view: BookView, entry: Entry, response: Response, expected: Expected,
     moves = [move for move in response.moves if move is not None]
     if len(moves) != len(sizes):
         return ""
-    if min(moves) < 0:
+    noise = _noise(response)
+    if min(moves) < -noise:
         return "the price falls"
-    if expected.per == "lot" and max(moves) - min(moves) > NOISE * max(1e-3, max(moves)) + _noise(response):
+    if expected.per == "lot" and max(moves) - min(moves) > NOISE * max(moves) + noise:
         return "the lots move by different amounts"
     each = [move / size for move, size in zip(moves, sizes, strict=True)]
-    if expected.per == "piece" and max(each) - min(each) > NOISE * max(1e-3, max(each)) + _noise(response):
+    if expected.per == "piece" and max(each) - min(each) > NOISE * max(each) + noise:
         return "the lots do not move with their pieces"
     heard = any(moves) or not expected.rates
-    deaf = not heard and any((view.field_number(rate, entry.row) or 0) > 0 for rate in expected.rates)
+    # An hour at a rate must be heard, unless it is too small beside the price; minutes are 60 times less.
+    least = max((view.field_number(rate, entry.row) or 0.0 for rate in expected.rates), default=0.0)
+    deaf = not heard and least * response.step / 60 > noise
     return "the price does not hear it" if deaf and _costs(view) else ""
 
 
 def _noise(response: Response) -> float:
-    """Return what subtracting two large figures may leave."""
-    return 1e-12 * max((abs(price) for price in response.before if price is not None), default=0.0) * 100
+    """Return what subtracting two large figures may leave, or a nudge may lose: a small share of the price."""
+    return 4e-9 * max((abs(price) for price in response.before if price is not None), default=0.0)
 
 
 def _costs(view: BookView) -> bool:
