@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import json
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -15,12 +14,15 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+#: Columns of a table that goes to a file or a pipe; a terminal's own width is not asked for there.
+WIDTH = 160
+
 
 def console() -> Console:
-    """Return a console as wide as the terminal, or 120 columns where there is none."""
+    """Return a console as wide as the terminal, or of a fixed width where there is none."""
     if sys.stdout.isatty():
         return Console(highlight=False)
-    return Console(highlight=False, width=int(os.environ.get("COLUMNS", "120")))
+    return Console(highlight=False, width=WIDTH)
 
 
 def print_table(headings: Sequence[str], rows: Sequence[Sequence[str]], title: str = "", right: str = "") -> None:
