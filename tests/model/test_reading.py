@@ -205,7 +205,7 @@ BAD_TABLES: list[tuple[str, str, str]] = [
     (
         "price missing",
         "[[supplier_price]]\nline = 'Stock'\nchosen = true",
-        "supplier_price 1 (line Stock), price: found nothing",
+        "supplier_price 1 (line Stock), price: found an empty value",
     ),
     (
         "interest",
