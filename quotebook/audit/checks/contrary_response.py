@@ -37,6 +37,7 @@ from quotebook.audit.finding import Check, Evidence, Finding, Kind, Need, Proof,
 from quotebook.audit.nudge import Response, nudge
 from quotebook.audit.promised import promised
 from quotebook.audit.view import BookView, shown
+from quotebook.values import Address
 
 CHECK = Check(
     "contrary-response",
@@ -54,23 +55,33 @@ def find(view: BookView) -> Iterator[Finding]:
     """Yield one finding per input."""
     prices = [cell for lot in view.lots if (cell := view.field_cell("lot_price", lot)) is not None]
     sizes = [view.field_number("lot_size", lot) or 0.0 for lot in view.lots]
-    wanted = expected_responses()
-    nudged = {entry.address: entry for entry in entries(view) if entry.name in wanted and entry.value}
     if len(prices) != len(sizes) or not prices:
         return
-    upstream = view.links.ancestors(prices)
-    causes = frozenset(promised(view).broken_at)
-    for address, response in nudge(view, [cell for cell in nudged if cell in upstream], prices).items():
+    wanted, nudged = expected_responses(), _nudged(view)
+    for address, response in nudge(view, nudged, prices).items():
         entry = nudged[address]
         found = _wrong(view, entry, response, wanted[entry.name], sizes)
         if found:
             moves = ", ".join("unknown" if move is None else f"{move:+.4g}" for move in response.moves)
+            way = view.links.descendants([address]) & view.links.ancestors(prices)
             yield tell(
                 view, CHECK, address, found, _rule(wanted[entry.name]), "Follow the input to the first wrong formula.",
                 Evidence(Proof.EFFECT, f"raised by {shown(response.step)}, the lots move by {moves}"),
                 by_contract(f"what {entry.name} scales with"),
-                explained_by=(view.links.descendants([address]) & upstream) | causes,
+                explained_by=way | frozenset(promised(view).broken_at),
             )  # fmt: skip
+
+
+def _nudged(view: BookView) -> dict[Address, Entry]:
+    """Return the inputs to be nudged: one row of each column where all rows hold the promised formulas, else all."""
+    whole = not promised(view).broken
+    chosen: dict[Address, Entry] = {}
+    seen: set[str] = set()
+    for entry in entries(view):
+        if entry.name in expected_responses() and entry.value and not (whole and entry.name in seen):
+            seen.add(entry.name)
+            chosen[entry.address] = entry
+    return chosen
 
 
 def _rule(expected: Expected) -> str:
