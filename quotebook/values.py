@@ -7,6 +7,7 @@ functions treat each in its own way.
 from __future__ import annotations
 
 from enum import Enum
+from functools import lru_cache
 from typing import NamedTuple
 
 
@@ -41,6 +42,7 @@ class Address(NamedTuple):
         return f"{title}!{column_letters(self.column)}{self.row}"
 
 
+@lru_cache(maxsize=1024)
 def column_letters(column: int) -> str:
     """Return the letters of a column counted from 1: 1 is A, 27 is AA, 16384 is XFD."""
     if column < 1:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import sys
 from collections.abc import Sequence
 from typing import Any
 
@@ -14,6 +12,7 @@ from rich.text import Text
 
 from quotebook.audit.accept import cell_digest
 from quotebook.audit.finding import Finding, Severity
+from quotebook.cli import showing
 from quotebook.flows.audit import SCHEMA, FileAudit
 
 _LOOKS = {
@@ -78,8 +77,7 @@ def _finding(audit: FileAudit, finding: Finding) -> dict[str, Any]:
 
 def print_tables(audits: Sequence[FileAudit]) -> None:
     """Print each file: its findings, what could not be judged, and one line of verdict."""
-    wide = {} if sys.stdout.isatty() else {"width": int(os.environ.get("COLUMNS", "120"))}
-    console = Console(highlight=False, **wide)  # type: ignore[arg-type]
+    console = showing.console()
     for audit in audits:
         if audit.error is not None:
             Console(stderr=True, highlight=False, soft_wrap=True).print(Text(f"quotebook: {audit.error}"))

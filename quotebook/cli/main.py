@@ -15,6 +15,7 @@ from typing import Annotated
 import typer
 
 from quotebook import __version__
+from quotebook.cli.loop_commands import register as register_loop
 
 app = typer.Typer(
     help="Estimating workbooks for small machine shops: made, recomputed and checked outside the spreadsheet program.",
@@ -236,16 +237,24 @@ def audit(
 def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for the demo's files.")] = Path("quotebook-demo"),
     force: _Force = False,
+    short: Annotated[bool, typer.Option("--short", help="Make the two workbooks only, without the loop.")] = False,
 ) -> None:
-    """Make a filled and a blank workbook of an invented shop, recompute, and say what to open next."""
+    """Make workbooks of an invented shop, recompute, walk the loop from request to close-out, say what to open next."""
     from quotebook.cli.recompute_report import exit_code, print_tables
-    from quotebook.flows.demo import make_demo
+    from quotebook.flows.demo import examples_folder, make_demo
 
     result = make_demo(folder, force=force)
     print_tables([result.recomputed])
+    if not short:
+        from quotebook.flows.demo_loop import walk_the_loop
+
+        walk_the_loop(folder / "loop", examples_folder(), print, force=force)
     print(f"Made in {folder}:")
     for path, what in result.files:
         print(f"  {path.name:<24} {what}")
     print(f"Open {result.files[0][0]} in your spreadsheet program and begin on the Start sheet.")
     print("Change a number on the Routing sheet, save, and run: quotebook recompute " + str(result.files[0][0]))
     raise typer.Exit(exit_code([result.recomputed]))
+
+
+register_loop(app)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import sys
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
@@ -13,6 +11,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from quotebook.cli import showing
 from quotebook.flows.recompute import SCHEMA, Recomputed
 from quotebook.values import ErrorValue
 
@@ -57,8 +56,7 @@ def as_data(result: Recomputed) -> dict[str, Any]:
 
 def print_tables(results: Sequence[Recomputed]) -> None:
     """Print each file: price table, what disagrees, what is unknown, and one line of verdict."""
-    wide = {} if sys.stdout.isatty() else {"width": int(os.environ.get("COLUMNS", "120"))}
-    console = Console(highlight=False, **wide)  # type: ignore[arg-type]
+    console = showing.console()
     for result in results:
         _print_one(console, result)
 

@@ -13,6 +13,7 @@ from quotebook.flows.opening import Opened
 from quotebook.flows.recomputed import Disagreement, Recomputed, Unknown
 from quotebook.values import Address, Value
 from quotebook.workbook.changes import Change, NewResult
+from quotebook.workbook.contract import contract_sheet
 
 _NUMBER_AS_TEXT = re.compile(r"\s*[-+]?(\d+([.,]\d*)?|[.,]\d+)\s*%?\s*")
 _MOST_CELLS = 5
@@ -37,9 +38,10 @@ STATUSES = (
 
 def not_evaluated(opened: Opened, evaluation: Evaluation) -> Iterator[Unknown]:
     """Yield every formula cell whose result is not known, with its formula and the reason."""
-    fields = field_names(opened)
+    fields: Mapping[Address, str] | None = None
     for address, result in evaluation.results.items():
         if result.status is not Status.EVALUATED:
+            fields = field_names(opened) if fields is None else fields
             formula = "=" + opened.book.formulas.get(address, "")
             yield Unknown(str(address), fields.get(address, ""), formula, result.reason)
 
@@ -73,6 +75,8 @@ def _status(result: Result, stored: Value) -> tuple[str, Value]:
         return result.status.value, stored
     if result.volatile:
         return VOLATILE, stored
+    if stored is not None and _same_stored(stored, result.value):
+        return AGREES, stored  # nearly all of them, without the finer rules
     if stored is None and result.value not in (None, ""):
         return NOTHING_STORED, stored
     agreement = compare(text_for_blank(stored), text_for_blank(result.value))
@@ -102,11 +106,15 @@ def _tell(counts: Counter[str], texts: list[Address], formulas: int, out: Recomp
 def number_texts(opened: Opened) -> list[Address]:
     """Return constants that look like numbers and are text, but for the fields that are meant to be text."""
     fields = opened.located.fields if opened.located is not None else {}
-    names = field_names(opened)
+    own = contract_sheet(opened.snapshot)
+    suspects = [
+        address
+        for address, value in opened.book.inputs.items()
+        if isinstance(value, str) and _NUMBER_AS_TEXT.fullmatch(value) and (own is None or address.sheet != own.title)
+    ]
+    names = field_names(opened) if suspects else {}
     found: list[Address] = []
-    for address, value in opened.book.inputs.items():
-        if not isinstance(value, str) or not _NUMBER_AS_TEXT.fullmatch(value):
-            continue
+    for address in suspects:
         if opened.contract is not None and (address not in names or fields[names[address]].field.holds_words):
             continue
         found.append(address)

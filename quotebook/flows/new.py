@@ -69,8 +69,23 @@ def make_workbook(
     ``rows``: row capacities to change, as {"routing": 40}.
     Errors: TemplateError for a capacity that is unknown, too large, or too small for the data.
     """
-    plan = _plan(template, tuple(sorted((rows or {}).items())))
     data = {"job": _BLANK["job"] if job is None else job, "shop": _BLANK["shop"] if shop is None else shop}
+    paper = LETTER if data["job"].get("job", {}).get("units") == "in" else A4
+    return fill_template(template, data, _money(data["shop"]), paper, rows)
+
+
+def fill_template(
+    template: str,
+    data: Mapping[str, Any],
+    money: MoneyLook,
+    paper: int = A4,
+    rows: Mapping[str, int] | None = None,
+) -> Made:
+    """Return a workbook of any template filled with the data that its fields are bound to.
+
+    Errors: TemplateError for a capacity that is unknown, too large, or too small for the data.
+    """
+    plan = _plan(template, tuple(sorted((rows or {}).items())))
     inputs = fill(plan, data)
     book = plan_formulas(plan, inputs)
     values = {**inputs, **_results(book)}
@@ -81,8 +96,7 @@ def make_workbook(
         "quotebook_version": __version__,
         "quotebook_digest": contract[1][1],
     }
-    paper = LETTER if data["job"].get("job", {}).get("units") == "in" else A4
-    content = workbook_bytes(plan, values, contract, properties, _money(data["shop"]), paper)
+    content = workbook_bytes(plan, values, contract, properties, money, paper)
     return Made(content, len(book.formulas))
 
 

@@ -41,15 +41,26 @@ def open_workbook(path: Path) -> Opened:
 
     Errors: BookError when the file cannot be read; inputs that make no valid job are told in ``problems``.
     """
-    snapshot = read_snapshot(path)
+    return opened_of(read_snapshot(path))
+
+
+def opened_of(snapshot: Snapshot) -> Opened:
+    """Return a workbook that was read already; see ``open_workbook``."""
     book = formula_book(snapshot)
     contract = read_contract(snapshot)
     if contract is None:
         return Opened(snapshot, book)
     located = locate(contract, snapshot)
     inputs = read_inputs(snapshot, located)
-    job, shop, problems = _models(inputs, path.name)
+    if not _binds_a_job(located):
+        return Opened(snapshot, book, contract, located, inputs)
+    job, shop, problems = _models(inputs, snapshot.path.name)
     return Opened(snapshot, book, contract, located, inputs, job, shop, problems)
+
+
+def _binds_a_job(located: Located) -> bool:
+    """Tell whether the workbook's template holds a job at all; a request to a supplier does not."""
+    return any((one.table_bind or one.field.bind).startswith(("job.", "shop.")) for one in located.fields.values())
 
 
 def _models(inputs: Inputs, source: str) -> tuple[Job | None, Shop | None, tuple[str, ...]]:

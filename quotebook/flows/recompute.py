@@ -10,11 +10,12 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from quotebook.engine import evaluate
+from quotebook.engine.book import Evaluation
 from quotebook.errors import BookError
 from quotebook.flows.against_reference import against_reference
 from quotebook.flows.against_stored import against_stored, fresh_results, not_evaluated
 from quotebook.flows.against_witness import against_witness
-from quotebook.flows.opening import open_workbook
+from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.recomputed import SCHEMA, Disagreement, PriceRow, Recomputed, Unknown
 
 __all__ = ["SCHEMA", "Disagreement", "PriceRow", "Recomputed", "Unknown", "fresh_results", "recompute", "recompute_all"]
@@ -31,14 +32,7 @@ def recompute(
     """
     opened = open_workbook(path)
     evaluation = evaluate(opened.book)
-    result = Recomputed(str(path), formulas=len(evaluation.results), evaluated=evaluation.evaluated)
-    result.unknown.extend(not_evaluated(opened, evaluation))
-    against_stored(opened, evaluation, result)
-    if opened.contract is None:
-        result.notes.append("carries no contract of quotebook, so there is no reference price to compare with")
-    else:
-        result.has_contract = True
-        against_reference(opened, evaluation, result)
+    result = judge(opened, evaluation)
     if witness is not None:
         result.disagreements.extend(against_witness(opened, evaluation, witness, result))
     if save_as is not None:
@@ -46,6 +40,19 @@ def recompute(
 
         write_copy(path, save_as, fresh_results(opened, evaluation), force=force)
         result.notes.append(f"copy with fresh stored results: {save_as}")
+    return result
+
+
+def judge(opened: Opened, evaluation: Evaluation) -> Recomputed:
+    """Return what stored results, recomputed results and reference pricing say about an opened workbook."""
+    result = Recomputed(str(opened.snapshot.path), formulas=len(evaluation.results), evaluated=evaluation.evaluated)
+    result.unknown.extend(not_evaluated(opened, evaluation))
+    against_stored(opened, evaluation, result)
+    if opened.contract is None:
+        result.notes.append("carries no contract of quotebook, so there is no reference price to compare with")
+    else:
+        result.has_contract = True
+        against_reference(opened, evaluation, result)
     return result
 
 

@@ -54,7 +54,8 @@ def rows_of(opened: Opened) -> Rows:
     places, fields = opened.inputs.places, opened.located.fields
 
     def rows(field: str, *path: str, key: str = "") -> tuple[int, ...]:
-        first = fields[field].row
+        # A field whose name is lost gave no input, so its rows are never asked for.
+        first = fields[field].row if field in fields else 0
         return tuple(
             sorted(
                 address.row - first

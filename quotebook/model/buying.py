@@ -28,7 +28,8 @@ class Buyout(Part):
 
     ``operation`` is the one at which pieces are sent out. ``quantity_per_piece``, ``attrition_share``
     and ``pack_size`` belong to hardware. ``low_share`` and ``high_share``: how far the purchase may come out below and
-    above.
+    above. The texts after ``actual_cost`` are what a supplier needs to know:
+    ``specification`` is the finish or the part to buy, ``size_to_quote`` area or weight of one piece.
     """
 
     name: Name
@@ -45,24 +46,30 @@ class Buyout(Part):
     low_share: ShareBelowOne = 0.0
     high_share: MarkupShare = 0.0
     actual_cost: Money | None = None
+    specification: Text = ""
+    size_to_quote: Text = ""
+    masking: Text = ""
+    certificate: Text = ""
 
 
 class SupplierPrice(Part):
     """A price asked for or received; ``line`` is "Stock" or a buyout's name.
 
     ``from_quantity`` counts units of stock, pieces sent out, or packs. Only chosen rows price the job.
+    ``price`` None: asked for and not received, or no bid; such a row cannot be chosen.
     """
 
     line: Name
     supplier: Text = ""
     reference: Text = ""
     from_quantity: Pieces = 0
-    price: Money
+    price: Money | None = None
     lot_minimum: Money | None = None
     lead_days: Days | None = None
     valid_until: Date | None = None
     currency: Text = ""
     chosen: Flag = False
+    remark: Text = ""
 
 
 class Nonrecurring(Part):

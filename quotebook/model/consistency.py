@@ -175,6 +175,9 @@ def _supplier_problems(job: Job) -> Iterator[Problem]:
             )
         if not row.chosen:
             continue
+        if row.price is None:
+            place = ("supplier_price", index, "price")
+            yield Problem(place, None, "a price, because the row is chosen", "Fill it in, or choose another row.")
         first = chosen.setdefault((name_key(row.line), row.from_quantity), index)
         if first != index:
             yield Problem(

@@ -61,6 +61,7 @@ class Stock(Part):
     form: StockForm | None = None
     material: Text = ""
     specification: Text = ""
+    certificate: Text = ""
     units: Units | None = None
     density: Density | None = None
     material_group: Name | None = None

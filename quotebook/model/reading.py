@@ -40,6 +40,11 @@ def read_job(path: str | Path) -> Job:
     return job_from_data(_read_table(Path(path)), str(path))
 
 
+def read_part(model: type[Model], path: str | Path) -> Model:
+    """Read any other kind of checked table from a .toml or .json file. Errors: InputError with every problem."""
+    return _from_data(model, _read_table(Path(path)), str(path))
+
+
 def shop_from_data(data: object, source: str) -> Shop:
     """Build a shop profile from plain tables in the file's words; ``source`` is named in every problem.
 

@@ -23,6 +23,7 @@ from quotebook.template.spec import (
 FIRST_LOT_COLUMN = 3
 HEADING_LINE = 14.0
 CHART_ROWS = 17
+LONG_TEXT_HEIGHT = 27.0
 #: A table from this many rows on repeats its headings on every printed page.
 LONG_TABLE = 40
 
@@ -32,7 +33,7 @@ def lay_out(template: TemplateSpec) -> Plan:
 
     Errors: TemplateError for a name that is no field, or that has no meaning where it is used.
     """
-    lots = template.capacities[BREAKS] + 1
+    lots = template.capacities.get(BREAKS, 0) + 1
     builder = _Builder(template, lots)
     for sheet in template.sheets:
         builder.place_sheet(sheet)
@@ -131,6 +132,8 @@ class _Builder:
         heading, first = row, row + 2
         sheet.heights[heading] = max(_heading_height(field) for field in block.columns)
         sheet.heights[heading + 1] = 15 if all(len(field.unit) * 0.9 < field.width for field in block.columns) else 25
+        if any(field.type == "long text" for field in block.columns):
+            sheet.heights.update(dict.fromkeys(range(first, first + rows), LONG_TEXT_HEIGHT))
         column, printed = 1, 1
         for field in block.columns:
             width = self.lots if field.per_lot else 1
@@ -255,7 +258,7 @@ class _Builder:
         self, sheet: PlannedSheet, row: int, column: int, field: FieldSpec, formula: str, place: Place
     ) -> None:
         if field.is_input:
-            sheet.cells[row, column] = PlannedCell("input", field=field)
+            sheet.cells[row, column] = PlannedCell("given" if field.given else "input", field=field)
             return
         look = {"total": "total", "state": "state"}.get(field.emphasis, "formula")
         cell = PlannedCell(look, formula=formula, field=field)  # type: ignore[arg-type]

@@ -11,7 +11,7 @@ from quotebook.template.spec import ChartSpec, FieldSpec, SheetSpec, TemplateSpe
 #: How a cell is meant to look; the generator turns it into a format.
 Look = Literal[
     "title", "purpose", "caution", "status", "block", "hint", "label", "heading", "lot heading", "unit",
-    "column unit", "input", "formula", "total", "state", "text", "link",
+    "column unit", "input", "given", "formula", "total", "state", "text", "link",
 ]  # fmt: skip
 
 

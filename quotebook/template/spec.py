@@ -37,6 +37,7 @@ class FieldSpec(_Data):
     unit: str = Field(default="", description="text, or a formula beginning with =")
     bind: str = Field(default="", description="path into the data: job.stock.form, or the key inside a table's row")
     formula: str = Field(default="", description="in field names; empty for an input")
+    given: bool = Field(default=False, description="filled in when the workbook is made, then locked; not typed")
     first: str = Field(default="", description="series only: formula of the first-piece column, if another")
     choices: tuple[str, ...] = ()
     choices_from: str = Field(default="", description="name of the column that holds the allowed values")

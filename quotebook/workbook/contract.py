@@ -71,6 +71,20 @@ def read_contract(snapshot: Snapshot) -> Contract | None:
     if sheet is None:
         return None
     rows = _texts(sheet)
+    key = _digest(rows)
+    if key not in _READ:
+        if len(_READ) >= MOST_READ:
+            _READ.clear()
+        _READ[key] = _contract(rows)
+    return _READ[key]
+
+
+#: Contracts read in this process by the digest of all their rows: workbooks of one template have the same.
+_READ: dict[str, Contract | None] = {}
+MOST_READ = 32
+
+
+def _contract(rows: list[list[str]]) -> Contract | None:
     body = rows[2:]
     try:
         split = next(index for index, row in enumerate(body) if row[:2] == ["field", "sheet"])
@@ -121,7 +135,7 @@ def _row(placed: Placed) -> list[str]:
     field = placed.field
     row = [
         field.name, placed.sheet, placed.shape, str(placed.rows), str(placed.columns), placed.row_key,
-        "input" if field.is_input else "formula", field.type, field.label, field.unit, _number(field.minimum),
+        _role(field), field.type, field.label, field.unit, _number(field.minimum),
         _number(field.above), _number(field.maximum), _number(field.below), _SEPARATOR.join(field.choices),
         field.choices_from, field.needed, field.bind, placed.table_bind, placed.table_key, field.formula, field.first,
         "yes" if field.volatile else "", "yes" if field.open_choice else "", field.emphasis,
@@ -140,6 +154,7 @@ def _placed(row: list[str]) -> Placed:
         unit=cells["unit"],
         bind=cells["bind"],
         formula=cells["formula"],
+        given=cells["role"] == "given",
         first=cells["first"],
         choices=tuple(filter(None, cells["choices"].split(_SEPARATOR))),
         choices_from=cells["choices from"],
@@ -157,6 +172,12 @@ def _placed(row: list[str]) -> Placed:
         field, cells["sheet"], shape, 0, 0, int(cells["rows"]), int(cells["columns"]), cells["row key"],
         cells["table bind"], cells["table key"],
     )  # fmt: skip
+
+
+def _role(field: FieldSpec) -> str:
+    if field.given:
+        return "given"
+    return "input" if field.is_input else "formula"
 
 
 def _number(value: float | None) -> str:

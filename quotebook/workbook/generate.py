@@ -29,7 +29,7 @@ from quotebook.workbook.validation import validation_of
 #: Every generated file carries this date, so that equal input gives equal bytes.
 FIXED_DATE = datetime.datetime(2000, 1, 1)
 #: Functions younger than the file format that templates may use.
-_NEWER = re.compile(r"\b(MAXIFS|MINIFS|IFS|SWITCH|CONCAT|TEXTJOIN)(?=\()")
+_NEWER = re.compile(r"\b(MAXIFS|MINIFS|IFS|SWITCH|CONCAT|TEXTJOIN|HYPGEOM\.DIST)(?=\()")
 #: Paper sizes by the number that the file format gives them.
 LETTER, A4 = 1, 9
 _CHART_COLORS = ("#24424A", "#B5651D", "#7A8B69", "#5B4B8A", "#A23B4A", "#C9A227", "#3D7EA6", "#8C8C8C")
@@ -147,7 +147,7 @@ class _Writer:
             # XlsxWriter stores 0 for a formula without a value; an empty result must be an empty text.
             stored = "" if value is None else str(value) if isinstance(value, ErrorValue) else value
             sheet.write_formula(row - 1, column - 1, f"={_prefixed(cell.formula)}", form, stored)
-        elif cell.look == "input":
+        elif cell.look in ("input", "given"):
             self._input(sheet, row, column, cell, form, value)
         elif cell.jump:
             self._link(planned, sheet, row, column, cell, form)
@@ -170,7 +170,7 @@ class _Writer:
             sheet.write_string(row - 1, column - 1, str(value), form)
         assert cell.field is not None
         placed = self.plan.placed[cell.field.name]
-        if (placed.row, placed.column) == (row, column):
+        if cell.look == "input" and (placed.row, placed.column) == (row, column):
             rule = validation_of(cell.field)
             if rule is not None:
                 last = row + placed.rows - 2

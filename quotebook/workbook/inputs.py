@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from quotebook.template.plan import Placed
@@ -22,11 +22,15 @@ _WHOLE = ("pieces", "count", "days")
 
 @dataclass(frozen=True, slots=True)
 class Inputs:
-    """``job`` and ``shop`` as plain data; ``places``: data path (with row numbers from 0) to the cell it came from."""
+    """``job`` and ``shop`` as plain data; ``places``: data path (with row numbers from 0) to the cell it came from.
+
+    ``data``: everything, by the first word of its path; templates of other kinds have other words.
+    """
 
     job: Mapping[str, Any]
     shop: Mapping[str, Any]
     places: Mapping[tuple[str | int, ...], Address]
+    data: Mapping[str, Any] = field(default_factory=dict)
 
 
 def read_inputs(snapshot: Snapshot, located: Located) -> Inputs:
@@ -48,7 +52,7 @@ def read_inputs(snapshot: Snapshot, located: Located) -> Inputs:
             tables.setdefault(placed.table_bind, []).append(placed)
     for bind, columns in tables.items():
         _read_table(snapshot, located, bind, columns, data, places)
-    return Inputs(data["job"], data["shop"], places)
+    return Inputs(data["job"], data["shop"], places, data)
 
 
 def from_cell(value: Value, field: FieldSpec, date1904: bool = False) -> Any:

@@ -64,7 +64,7 @@ def number_format(field: FieldSpec, money: MoneyLook) -> str:
 
 def _money(money: MoneyLook, decimals: int) -> str:
     digits = "#,##0" + ("." + "0" * decimals if decimals else "")
-    return f'"{money.symbol}"{digits}'
+    return f'"{money.symbol}"{digits}' if money.symbol else digits
 
 
 _LOOKS: dict[Look, dict[str, Any]] = {
@@ -82,6 +82,7 @@ _LOOKS: dict[Look, dict[str, Any]] = {
     "column unit": {"font_color": QUIET, "font_size": 9, "text_wrap": True, "valign": "top"},
     "unit": {"font_color": QUIET, "font_size": 9, "indent": 1},
     "input": {"bg_color": GROUND_INPUT, "border": 1, "border_color": RULE, "locked": False},
+    "given": {"valign": "top"},
     "formula": {},
     "total": {"bold": True, "bg_color": GROUND_TOTAL, "top": 1},
     "state": {"bold": True, "indent": 1},
@@ -103,8 +104,8 @@ def look_properties(look: Look, field: FieldSpec | None, money: MoneyLook) -> di
             properties.update(text_wrap=True, valign="top")
         if field.holds_words:
             properties["align"] = "left"
-            properties["indent"] = 1 if look in ("input", "formula", "state") else 0
-        elif look in ("formula", "total", "input"):
+            properties["indent"] = 1 if look in ("input", "formula", "state", "given") else 0
+        elif look in ("formula", "total", "input", "given"):
             properties["align"] = "right"
     if look == "formula" and field is not None and field.type == "date":
         properties["align"] = "left"

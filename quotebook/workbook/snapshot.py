@@ -131,6 +131,9 @@ class Snapshot:
 
     def sheet(self, title: str) -> Sheet | None:
         """Return the sheet of that title, capitals ignored as spreadsheet programs do, or None."""
+        for sheet in self.sheets:
+            if sheet.title == title:
+                return sheet
         wanted = title.casefold()
         return next((sheet for sheet in self.sheets if sheet.title.casefold() == wanted), None)
 

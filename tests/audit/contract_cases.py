@@ -146,6 +146,8 @@ CASES: Mapping[str, Case] = {
         ("quote_date", 0),
     ),
     "price-not-by-the-rules": Case(Spoiled({("lot_cost", 1): typed(1.0)}), ("lot_cost", 1)),
+    "unsound-key": Case(Spoiled({("operation_number", 1): typed(10.0)}), ("operation_number", 1)),
+    "share-too-small": Case(Spoiled({("scrap_share", 0): typed(0.0004)}), ("scrap_share", 0)),
     "contrary-response": Case(
         Spoiled(
             {

@@ -82,4 +82,7 @@ def test_rows_inserted_sheets_renamed_and_moved_are_no_damage(tmp_path: Path) ->
     ]
     drive(base, steps, copy)
     audited = audit_view(view_of(open_workbook(copy)))
-    assert {one.check for one in audited.findings} <= {"rearranged-sheets"}
+    # A row inserted in the routing alone leaves the Risk sheet, which has one row for each, with arrays of two lengths:
+    # LibreOffice stores 0 there and the engine gives #N/A, as the format's rules want. That is told, and is not grave.
+    assert {one.check for one in audited.findings} <= {"rearranged-sheets", "stale-result"}
+    assert not [one for one in audited.findings if one.severity.is_grave]

@@ -172,9 +172,12 @@ def changes_something(
 ) -> bool:
     """Tell whether a fault changes a price, or how a price answers when an input is nudged.
 
-    A number stored as text, a line outside of the total, and old results are faults though no figure moves.
+    A number stored as text and a line outside of the total are faults though no figure moves; old results are one where
+    any result is old.
     """
-    if fault.left_out is not None or fault.stale_only or fault.form in ("text", "comma"):
+    if fault.stale_only:
+        return any(not _same(ground.values[cell], values.get(cell)) for cell in ground.book.formulas)
+    if fault.left_out is not None or fault.form in ("text", "comma"):
         return True
     if any(not _same(ground.values.get(cell), values.get(cell)) for cell in ground.prices):
         return True

@@ -202,7 +202,11 @@ BAD_TABLES: list[tuple[str, str, str]] = [
     ),
     ("feed of nothing", "[[cutting]]\noperation = 10\nfeed_per_minute = 0", "cutting 1, feed_per_minute: found "),
     ("kind", "[[buyout]]\nname = 'Pin'\nkind = 'hardwear'", "buyout 1 (name Pin), kind: found "),
-    ("price missing", "[[supplier_price]]\nline = 'Stock'", "supplier_price 1 (line Stock), price: found nothing"),
+    (
+        "price missing",
+        "[[supplier_price]]\nline = 'Stock'\nchosen = true",
+        "supplier_price 1 (line Stock), price: found an empty value",
+    ),
     (
         "interest",
         "[fit]\ninterest = 4",

@@ -185,7 +185,7 @@ def test_stock_by_the_foot_by_the_meter_by_weight_and_by_the_piece() -> None:
     )
     assert _stock_cost(casting, 3) == pytest.approx(56.0)
     # Plate cut 6 to a sheet, at 20 a sheet: 13 pieces need 3 sheets, used length or not.
-    plate = Stock(form="plate", pieces_per_unit=6, price=20.0)
+    plate = Stock(form="plate", pieces_per_unit=6, price_basis="each", price=20.0)
     assert _stock_cost(plate, 13, bar_charging="used length") == pytest.approx(60.0)
     # Blocks 100 x 50 x 200 mm of 2.7 g/cm3 weigh 2.7 kg: 4 at 5 per kg: 54.
     block = Stock(

@@ -38,7 +38,8 @@ def find(view: BookView) -> Iterator[Finding]:
     """Yield at most one finding, at the quotation date."""
     cell, serial = view.field_cell("quote_date"), view.field_number("quote_date")
     saved = view.snapshot.properties.get("modified", "")[:10]
-    if cell is None or serial is None or not view.stale_cells or not view.field_value("quote_number"):
+    stale = [one for one in view.stale_cells if view.is_on_price_path(one)]
+    if cell is None or serial is None or not stale or not view.field_value("quote_number"):
         return
     try:
         zero = date(1904, 1, 1) if view.snapshot.calculation.date1904 else date(1899, 12, 30)
@@ -49,5 +50,5 @@ def find(view: BookView) -> Iterator[Finding]:
         yield tell(
             view, CHECK, cell, f"quotation of {quoted}, saved {last}", "a quotation not older than its workbook",
             "Calculate, compare with the quotation that was sent, and send a new one if the price is another.",
-            by_value(f"{len(view.stale_cells)} stored results are stale"),
+            by_value(f"{len(stale)} stored results on the way to the price are stale"),
         )  # fmt: skip

@@ -37,6 +37,7 @@ from quotebook.audit.finding import Check, Evidence, Finding, Kind, Need, Proof,
 from quotebook.audit.nudge import Response, nudge
 from quotebook.audit.promised import promised
 from quotebook.audit.view import BookView, shown
+from quotebook.values import Address
 
 CHECK = Check(
     "contrary-response",
@@ -54,23 +55,33 @@ def find(view: BookView) -> Iterator[Finding]:
     """Yield one finding per input."""
     prices = [cell for lot in view.lots if (cell := view.field_cell("lot_price", lot)) is not None]
     sizes = [view.field_number("lot_size", lot) or 0.0 for lot in view.lots]
-    wanted = expected_responses()
-    nudged = {entry.address: entry for entry in entries(view) if entry.name in wanted and entry.value}
     if len(prices) != len(sizes) or not prices:
         return
-    upstream = view.links.ancestors(prices)
-    causes = frozenset(promised(view).broken_at)
-    for address, response in nudge(view, [cell for cell in nudged if cell in upstream], prices).items():
+    wanted, nudged = expected_responses(), _nudged(view)
+    for address, response in nudge(view, nudged, prices).items():
         entry = nudged[address]
         found = _wrong(view, entry, response, wanted[entry.name], sizes)
         if found:
             moves = ", ".join("unknown" if move is None else f"{move:+.4g}" for move in response.moves)
+            way = view.links.descendants([address]) & view.links.ancestors(prices)
             yield tell(
                 view, CHECK, address, found, _rule(wanted[entry.name]), "Follow the input to the first wrong formula.",
                 Evidence(Proof.EFFECT, f"raised by {shown(response.step)}, the lots move by {moves}"),
                 by_contract(f"what {entry.name} scales with"),
-                explained_by=(view.links.descendants([address]) & upstream) | causes,
+                explained_by=way | frozenset(promised(view).broken_at),
             )  # fmt: skip
+
+
+def _nudged(view: BookView) -> dict[Address, Entry]:
+    """Return the inputs to be nudged: one row of each column where all rows hold the promised formulas, else all."""
+    whole = not promised(view).broken
+    chosen: dict[Address, Entry] = {}
+    seen: set[str] = set()
+    for entry in entries(view):
+        if entry.name in expected_responses() and entry.value and not (whole and entry.name in seen):
+            seen.add(entry.name)
+            chosen[entry.address] = entry
+    return chosen
 
 
 def _rule(expected: Expected) -> str:
@@ -84,21 +95,24 @@ def _wrong(view: BookView, entry: Entry, response: Response, expected: Expected,
     moves = [move for move in response.moves if move is not None]
     if len(moves) != len(sizes):
         return ""
-    if min(moves) < 0:
+    noise = _noise(response)
+    if min(moves) < -noise:
         return "the price falls"
-    if expected.per == "lot" and max(moves) - min(moves) > NOISE * max(1e-3, max(moves)) + _noise(response):
+    if expected.per == "lot" and max(moves) - min(moves) > NOISE * max(moves) + noise:
         return "the lots move by different amounts"
     each = [move / size for move, size in zip(moves, sizes, strict=True)]
-    if expected.per == "piece" and max(each) - min(each) > NOISE * max(1e-3, max(each)) + _noise(response):
+    if expected.per == "piece" and max(each) - min(each) > NOISE * max(each) + noise:
         return "the lots do not move with their pieces"
     heard = any(moves) or not expected.rates
-    deaf = not heard and any((view.field_number(rate, entry.row) or 0) > 0 for rate in expected.rates)
+    # An hour at a rate must be heard, unless it is too small beside the price; minutes are 60 times less.
+    least = max((view.field_number(rate, entry.row) or 0.0 for rate in expected.rates), default=0.0)
+    deaf = not heard and least * response.step / 60 > noise
     return "the price does not hear it" if deaf and _costs(view) else ""
 
 
 def _noise(response: Response) -> float:
-    """Return what subtracting two large figures may leave."""
-    return 1e-12 * max((abs(price) for price in response.before if price is not None), default=0.0) * 100
+    """Return what subtracting two large figures may leave, or a nudge may lose: a small share of the price."""
+    return 4e-9 * max((abs(price) for price in response.before if price is not None), default=0.0)
 
 
 def _costs(view: BookView) -> bool:
