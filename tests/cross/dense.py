@@ -1,26 +1,33 @@
-"""Random jobs with many rows in every list, the same ones in every run: few workbooks, many cases."""
+"""Random jobs with many rows in every list, the same ones in every run, evaluated without a file between.
+
+One layout of the template for all of them, so its formulas are compiled once; the way through a file and through
+LibreOffice is tried by ``test_three_engines``.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
+from quotebook.flows.trade_elements import Rows
 from quotebook.model import Job, Shop
+from quotebook.values import Address, Value
+from tests.cross.unfiled import REST, layout, shown
 from tests.cutting_strategies import cutting_lines, rapid_known
 from tests.made import write_workbook
 from tests.strategies import complete_jobs, shops
 
 ROWS = {
     "quantity_breaks": 6, "routing": 12, "cutting": 40, "buyouts": 13, "supplier_prices": 42, "nonrecurring": 4,
-    "hand_rates": 4, "work_centers": 4, "materials": 4, "sampling": 5, "material_groups": 2, "speeds": 28,
-    "work_holdings": 3, "standard_sizes": 12, "special_processes": 3, "asked_processes": 2, "extras": 4, "holidays": 5,
+    "hand_rates": 4, "work_centers": 4, "materials": 4, **REST,
 }  # fmt: skip
 
 
-def dense_workbooks(number: int, count: int, folder: Path) -> list[Path]:
-    """Write ``count`` workbooks; the same ``number`` draws the same jobs. Every operation has cutting lines."""
+def dense_jobs(number: int, count: int) -> list[tuple[Shop, Job]]:
+    """Draw ``count`` jobs; the same ``number`` draws the same ones. Every job has 24 cutting lines."""
     pairs: list[tuple[Shop, Job]] = []
 
     @seed(number)
@@ -40,7 +47,27 @@ def dense_workbooks(number: int, count: int, folder: Path) -> list[Path]:
         pairs.append((shop, job.model_copy(update={"cutting": tuple(lines), "stock": stock})))
 
     draw()
-    paths = []
-    for index, (shop, job) in enumerate(pairs):
-        paths.append(write_workbook(folder / f"dense-{number}-{index}.xlsx", shop, job, ROWS))
-    return paths
+    return pairs
+
+
+def dense_workbooks(number: int, count: int, folder: Path) -> list[Path]:
+    """Write the jobs as workbooks."""
+    return [
+        write_workbook(folder / f"dense-{number}-{index}.xlsx", shop, job, ROWS)
+        for index, (shop, job) in enumerate(dense_jobs(number, count))
+    ]
+
+
+PLAN = layout(tuple(ROWS.items()))
+
+
+def dense_results(number: int, count: int) -> Iterator[tuple[Shop, Job, Rows, dict[Address, Value]]]:
+    """Yield each job with the rows that its lists take, and the results of all formulas."""
+    for shop, job in dense_jobs(number, count):
+        rows = Rows(
+            breaks=tuple(range(1, len(job.job.quantities) + 1)),
+            operations=tuple(range(len(job.operations))),
+            cutting=tuple(range(len(job.cutting))),
+            centers=tuple(range(len(shop.work_centers))),
+        )
+        yield shop, job, rows, shown(PLAN, shop, job)
