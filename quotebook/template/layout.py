@@ -297,9 +297,9 @@ def _heading_height(field: FieldSpec) -> float:
     lines, room = 1, field.width - 1
     used = 0.0
     for word in label.split():
-        used += len(word) * 1.15 + 1
-        if used > room and used > len(word) * 1.15 + 1:
-            lines, used = lines + 1, len(word) * 1.15 + 1
+        used += len(word) * 0.95 + 1
+        if used > room and used > len(word) * 0.95 + 1:
+            lines, used = lines + 1, len(word) * 0.95 + 1
     return HEADING_LINE * max(lines, 1) + 4
 
 
