@@ -24,6 +24,12 @@ def capacities(words: Sequence[str]) -> dict[str, int]:
     return found
 
 
+def check_target(path: Path) -> None:
+    """Refuse a name that spreadsheet programs would not open as a workbook."""
+    if path.suffix.lower() != ".xlsx" and not path.is_dir():
+        raise typer.BadParameter(f"found {path.name!r}; expected a name that ends in .xlsx", param_hint="TARGET")
+
+
 def check_witness(name: str | None) -> None:
     """Refuse a witness that is none of the known ones."""
     if name is not None and name not in WITNESSES:
@@ -45,6 +51,10 @@ def data_for_new(
     notes: tuple[str, ...] = ()
     if like is not None:
         shop_data, job_data, notes = inputs_of_workbook(like)
+        told = job_data.get("job", {})
+        kept = [word for word in ("quote_number", "quote_date", "due_date") if told.get(word)]
+        if kept:
+            notes += (f"carried over from {like.name}, look whether they still hold: {', '.join(kept)}",)
     read_profile = read_shop(shop) if shop is not None else None
     if read_profile is not None:
         shop_data = to_data(read_profile)

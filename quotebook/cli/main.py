@@ -74,10 +74,11 @@ def new(
     force: _Force = False,
 ) -> None:
     """Make an estimate workbook: blank, from a job file, or like an earlier workbook."""
-    from quotebook.cli.arguments import capacities, data_for_new
+    from quotebook.cli.arguments import capacities, check_target, data_for_new
     from quotebook.flows.new import make_workbook, new_file
     from quotebook.workbook.atomic import refuse_existing
 
+    check_target(target)
     refuse_existing(target, force)
     shop_data, job_data, notes = data_for_new(job, shop, like)
     made = make_workbook(shop_data, job_data, template=template, rows=capacities(rows or []))
@@ -85,6 +86,8 @@ def new(
     for note in notes:
         print(f"note: {note}", file=sys.stderr)
     print(f"{target}: {made.formulas} formulas, every result stored. Open it and begin on the Start sheet.")
+    if made.state:
+        print(f"State: {made.state}")
 
 
 @app.command(epilog="Example: quotebook recompute bracket.xlsx --json")

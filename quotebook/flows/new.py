@@ -50,11 +50,11 @@ _BLANK: Mapping[str, Mapping[str, Any]] = {
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """A workbook made: its bytes, how many formulas it holds, and notes for the person who made it."""
+    """A workbook made: its bytes, how many formulas it holds, and what its state line says (empty: it has none)."""
 
     content: bytes
     formulas: int
-    notes: tuple[str, ...] = ()
+    state: str = ""
 
 
 def make_workbook(
@@ -97,7 +97,9 @@ def fill_template(
         "quotebook_digest": contract[1][1],
     }
     content = workbook_bytes(plan, values, contract, properties, money, paper)
-    return Made(content, len(book.formulas))
+    status = plan.placed.get("sheet_status")
+    state = "" if status is None else str(values.get(Address(status.sheet, status.row, status.column)) or "")
+    return Made(content, len(book.formulas), state)
 
 
 def _results(book: FormulaBook) -> dict[Address, Value]:

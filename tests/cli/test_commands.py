@@ -160,3 +160,20 @@ def test_every_command_has_help_with_an_example(command: str) -> None:
     result = run(command, "--help")
     assert result.exit_code == 0
     assert f"Example: quotebook {command}" in " ".join(result.output.split())
+
+
+def test_a_target_that_no_program_would_open_is_refused(tmp_path: Path) -> None:
+    result = shell("new", tmp_path / "bracket")
+    assert result.returncode == 2
+    assert ".xlsx" in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_new_says_whether_the_price_is_there_and_what_was_carried_over(tmp_path: Path) -> None:
+    blank, filled = tmp_path / "blank.xlsx", tmp_path / "filled.xlsx"
+    assert "missing for the price" in run("new", blank).stdout
+    folder = Path(__file__).parents[2] / "examples"
+    made = run("new", filled, "--shop", folder / "shop.toml", "--job", folder / "sensor-spigot" / "job.toml")
+    assert "State: SB-204 rev C · complete" in made.stdout
+    again = run("new", tmp_path / "again.xlsx", "--like", filled)
+    assert "quote_number, quote_date" in again.stderr
