@@ -19,6 +19,7 @@ from quotebook.flows.gather_book import Book
 from quotebook.flows.gather_read import digest_of, read_one
 from quotebook.flows.locks import is_open_elsewhere
 from quotebook.flows.records import FileRecord
+from quotebook.workbook.row_memory import RowMemory
 
 SCHEMA = 1
 #: Endings of files that are looked at; other endings are no workbooks and are passed over in silence.
@@ -132,8 +133,9 @@ def _read_all(paths: Sequence[Path], workers: int) -> Iterator[FileRecord]:
     """Yield the record of each file as it is done. A file that kills its worker is named and the rest goes on."""
     left = list(paths)
     if workers <= 1 or len(left) < 4:
+        memory = RowMemory()
         for path in left:
-            yield read_one(path)
+            yield read_one(path, memory)
         return
     suspects: list[Path] = []
     while left:
@@ -174,7 +176,9 @@ def _alone(path: Path) -> FileRecord:
             return FileRecord(str(path), "", 0, "failed", reason)
 
 
+#: A worker's own counter and memory.
 _done = 0
+_MEMORY = RowMemory()
 
 
 def _start_worker() -> None:
@@ -189,7 +193,7 @@ def _start_worker() -> None:
 
 def _work(path: Path) -> FileRecord:
     global _done
-    record = read_one(path)
+    record = read_one(path, _MEMORY)
     _done += 1
     if _done % COLLECT_EVERY == 0:
         gc.collect()
