@@ -12,10 +12,10 @@ from tests.batch import WAYS, make_batch
 
 def test_every_good_job_is_read_right_and_every_bad_one_is_named(tmp_path: Path) -> None:
     """The same with 500 files is measured by ``python -m tests.bench.gather``."""
-    batch = make_batch(tmp_path / "batch", 30, len(WAYS))
+    batch = make_batch(tmp_path / "batch", 40, len(WAYS))
     found = gather(batch.folder, workers=2)
     records = {Path(record.path).name: record for record in found.records}
-    assert len(records) == 30
+    assert len(records) == 40
     for name, prices in batch.expected.items():
         job = records[name].job
         assert job is not None, records[name].reason
