@@ -13,6 +13,8 @@ from quotebook.flows.saved_block import CHART_ROWS, down, save_block
 from quotebook.values import Value
 from quotebook.workbook.chart_maker import SheetChart
 
+#: Decimals of what is written: nobody reads more of a drawn figure, and the cells have no number format.
+CENTS = 2
 HEADING = "Drawn cases (constants, not formulas)"
 _NAMES = ("quotebook cost histogram", "quotebook cost tornado")
 
@@ -33,16 +35,19 @@ def save_risk(run: RiskRun, source: Path, target: Path, *, force: bool = False) 
 
 def _lines(run: RiskRun) -> list[list[Value]]:
     how = "operations together" if run.together else "operations by themselves"
+    lots = run.lots
     lines: list[list[Value]] = [
         [f"{run.cases} cases, seed {run.seed}, {run.shape}, {how}; ± is one standard error"],
-        ["Good pieces", *[lot.quantity for lot in run.lots]],
-        ["Mean cost", *[lot.mean for lot in run.lots]],
-        ["± of the mean", *[lot.mean_error for lot in run.lots]],
+        ["Good pieces", *[lot.quantity for lot in lots]],
+        ["Mean cost", *[round(lot.mean, CENTS) for lot in lots]],
+        ["± of the mean", *[round(lot.mean_error, CENTS) for lot in lots]],
     ]
     for share in SHARES:
-        lines.append([f"Cost not passed, P{share * 100:g}", *[lot.cost_at(share).cost for lot in run.lots]])
-        lines.append([f"± of P{share * 100:g}", *[lot.cost_at(share).error for lot in run.lots]])
-    lines.append(["Chance of losing money", *[lot.loss_chance for lot in run.lots]])
+        found = [lot.cost_at(share) for lot in lots]
+        lines.append([f"Cost not passed, P{share * 100:g}", *[round(each.cost, CENTS) for each in found]])
+        lines.append([f"± of P{share * 100:g}", *[round(each.error, CENTS) for each in found]])
+    chances = [None if lot.loss_chance is None else round(lot.loss_chance, 6) for lot in lots]
+    lines.append(["Chance of losing money", *chances])
     lines.append([])
     return lines
 
@@ -50,7 +55,7 @@ def _lines(run: RiskRun) -> list[list[Value]]:
 def _histogram(lot: LotRisk) -> list[list[Value]]:
     middles = [(left + right) / 2 for left, right in zip(lot.edges[:-1], lot.edges[1:], strict=True)]
     pairs: list[list[Value]] = [
-        [middle, float(count)] for middle, count in zip(middles, lot.histogram, strict=True)
+        [round(middle, CENTS), float(count)] for middle, count in zip(middles, lot.histogram, strict=True)
     ]  # fmt: skip
     return [[f"Cost of the lot of {lot.quantity:g} (middle of the step)", "Cases"], *pairs, []]
 
@@ -61,7 +66,8 @@ def _tornado(lot: LotRisk) -> list[list[Value]]:
     for each in lot.influences:
         low, high = sorted((each.at_low, each.at_high))
         low, high = min(low, lot.likely_cost), max(high, lot.likely_cost)
-        lines.append([each.name, low, lot.likely_cost - low, high - lot.likely_cost])
+        parts = (low, lot.likely_cost - low, high - lot.likely_cost)
+        lines.append([each.name, *[round(part, CENTS) for part in parts]])
     return lines
 
 

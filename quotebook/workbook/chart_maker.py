@@ -107,9 +107,9 @@ def _dress(drawn: Any, chart: SheetChart) -> None:
     if chart.kind == "spans":
         begins = [value for value in chart.series[0].values if isinstance(value, float)]
         least = min(begins, default=0.0)
-        # Bars lie: XlsxWriter's x axis is the one with the names. The widest, given first, comes on top.
-        drawn.set_x_axis({"reverse": True, "num_font": _FONT})
-        drawn.set_y_axis({**lower, "num_format": "#,##0", "min": least - abs(least) * 0.01, "major_gridlines": _GRID})
+        # The widest, given first, comes on top.
+        drawn.set_y_axis({"reverse": True, "num_font": _FONT})
+        drawn.set_x_axis({**lower, "num_format": "#,##0", "min": least - abs(least) * 0.01, "major_gridlines": _GRID})
         drawn.set_legend({"position": "bottom", "delete_series": [0], "font": _FONT})
     else:
         drawn.set_x_axis(lower)
