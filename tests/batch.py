@@ -34,11 +34,14 @@ class Batch:
     damaged: dict[str, str]
 
 
-def make_batch(folder: Path, count: int, damaged: int, seed: int = 7) -> Batch:
-    """Write ``count`` files, the last ``damaged`` of them damaged, each in the next of the ten ways."""
+def make_batch(folder: Path, count: int, damaged: int, seed: int = 7, rows: dict[str, int] | None = None) -> Batch:
+    """Write ``count`` files, the last ``damaged`` of them damaged, each in the next of the ten ways.
+
+    ``rows``: capacities other than the template's.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     rng = random.Random(seed)
-    bases = [_base(folder, kind) for kind in KINDS]
+    bases = [_base(folder, kind, rows) for kind in KINDS]
     expected: dict[str, list[float | None]] = {}
     told: dict[str, str] = {}
     for number in range(count):
@@ -92,9 +95,9 @@ class _Base:
         return self.opened.inputs.places[path]
 
 
-def _base(folder: Path, kind: str) -> _Base:
+def _base(folder: Path, kind: str, rows: dict[str, int] | None) -> _Base:
     source = folder.parent / f"{folder.name} {kind}.xlsx"
-    loop.write(source, loop.job_data(kind))
+    loop.write(source, loop.job_data(kind), rows=rows)
     return _Base(kind, open_workbook(source), source.read_bytes())
 
 

@@ -49,9 +49,11 @@ def job_data(name: str = "bearing-cap") -> dict[str, Any]:
     return copy.deepcopy(_job(name))
 
 
-def write(path: Path, job: dict[str, Any], shop: dict[str, Any] | None = None) -> Path:
-    """Write a job workbook."""
-    path.write_bytes(make_workbook(shop or shop_data(), job).content)
+def write(
+    path: Path, job: dict[str, Any], shop: dict[str, Any] | None = None, rows: dict[str, int] | None = None
+) -> Path:
+    """Write a job workbook. ``rows``: capacities other than the template's."""
+    path.write_bytes(make_workbook(shop or shop_data(), job, rows=rows).content)
     return path
 
 

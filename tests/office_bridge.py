@@ -44,6 +44,14 @@ def drive_all(orders: list[tuple[Path, list[dict[str, Any]], Path | None]], seco
 
 def _step(document: Any, step: dict[str, Any]) -> Any:
     """Do one step. Only what a person can do: typing goes through the office's own reading of typed text."""
+    if step["do"] == "recalculate":
+        document.calculateAll()
+        return None
+    if step["do"] == "read everything":  # as many values as a comparison needs, without handing them on
+        used = [sheet.createCursor() for sheet in document.Sheets]
+        for cursor in used:
+            cursor.gotoEndOfUsedArea(True)
+        return sum(len(row) for cursor in used for row in cursor.getDataArray())
     sheet = document.Sheets.getByName(step["sheet"])
     if step["do"] in ("type", "read"):
         cell = sheet.getCellByPosition(step["column"] - 1, step["row"] - 1)

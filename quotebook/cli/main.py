@@ -127,6 +127,9 @@ def whatif(
     ],
     show: Annotated[list[str] | None, typer.Option(help="A result to show; price, cost and margin otherwise.")] = None,
     plot: Annotated[Path | None, typer.Option(help="Write the curves as .svg or .png.")] = None,
+    save_as: Annotated[
+        Path | None, typer.Option(help="Write a copy with the cases and their chart on its Risk sheet.")
+    ] = None,
     json: _Json = False,
     force: _Force = False,
 ) -> None:
@@ -138,6 +141,11 @@ def whatif(
     result = what_if(file, set_, show or ())
     if plot is not None:
         write_plot(result, plot, force=force)
+    if save_as is not None:
+        from quotebook.flows.whatif_saved import save_what_if
+
+        place = save_what_if(result, file, save_as, force=force)
+        print(f"{save_as}: cases written from {place} down", file=sys.stderr)
     (print_json if json else print_table)(result)
     raise typer.Exit(0 if result.known else 1)
 
@@ -152,7 +160,7 @@ def risk(
     plot: Annotated[
         Path | None, typer.Option(help="Write the histogram as .svg or .png, and NAME-tornado beside it.")
     ] = None,
-    save_as: Annotated[Path | None, typer.Option(help="Write a copy with the figures on its Risk sheet.")] = None,
+    save_as: Annotated[Path | None, typer.Option(help="Write a copy with figures and charts on its Risk sheet")] = None,
     json: _Json = False,
     force: _Force = False,
 ) -> None:

@@ -12,6 +12,7 @@ import os
 import stat
 import sys
 import tempfile
+from collections.abc import Sequence
 from contextlib import suppress
 from functools import lru_cache
 from hashlib import sha256
@@ -22,7 +23,7 @@ from quotebook.engine.plan import Plan
 #: All files together, and one file alone; in bytes.
 MOST_BYTES = 64_000_000
 LARGEST_FILE = 16_000_000
-_PLAN, _ALIAS = ".plan", ".same"
+_PLAN, _ALIAS, _FACT = ".plan", ".same", ".fact"
 
 
 def load(key: str) -> Plan | None:
@@ -67,6 +68,19 @@ def also(key: str, kept: str) -> None:
         _write(folder / f"{_file_key(key)}{_ALIAS}", _file_key(kept))
 
 
+def remember(key: str) -> None:
+    """Keep the fact that a key stands for; only facts that follow from what the key was made of may be kept."""
+    folder = _folder()
+    if folder is not None:
+        _write(folder / f"{_file_key(key)}{_FACT}", key)
+
+
+def remembered(key: str) -> bool:
+    """Tell whether the fact of a key was kept."""
+    folder = _folder()
+    return folder is not None and _read(folder / f"{_file_key(key)}{_FACT}") == key
+
+
 def _folder() -> Path | None:
     """Return the folder, made if need be, or None where there is none that only this user can write."""
     named = os.environ.get("QUOTEBOOK_CACHE", "")
@@ -95,17 +109,20 @@ def _ours(found: os.stat_result, directory: bool = False) -> bool:
 
 @lru_cache(maxsize=1)
 def _engine_digest() -> str:
-    """Return a digest that changes with the engine's own files, with quotebook's version and with Python's."""
+    """Return a digest that changes with the engine's own files."""
+    here = Path(__file__).parent
+    found = (path for folder in (here, here / "functions") for path in folder.iterdir() if path.suffix == ".py")
+    return source_digest(sorted(found))
+
+
+def source_digest(files: Sequence[Path]) -> str:
+    """Return a digest that changes with some of our own files, with quotebook's version and with Python's."""
     from quotebook import __version__
 
-    here = Path(__file__).parent
     parts = [__version__, sys.version]
-    for folder in (here, here / "functions"):
-        with os.scandir(folder) as entries:
-            for entry in sorted(entries, key=lambda each: each.name):
-                if entry.name.endswith(".py"):
-                    found = entry.stat()
-                    parts.append(f"{entry.name} {found.st_size} {found.st_mtime_ns}")
+    for path in files:
+        found = path.stat()
+        parts.append(f"{path.name} {found.st_size} {found.st_mtime_ns}")
     return sha256("\n".join(parts).encode()).hexdigest()
 
 

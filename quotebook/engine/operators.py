@@ -165,8 +165,15 @@ def _rank(value: Operand) -> int:
 
 def equal(left: Operand, right: Operand) -> bool:
     """Return whether both are the same to a spreadsheet program."""
-    if type(left) is str and type(right) is str:
-        return left == right or left.casefold() == right.casefold()
+    if type(left) is str:
+        left, right = right, left
+    if type(right) is str:  # the commonest questions by far: is this blank, is it that word
+        if type(left) is str:
+            return left == right or left.casefold() == right.casefold()
+        if type(left) is float:
+            return False
+        if left is None:
+            return not right
     return order(left, right) == 0
 
 

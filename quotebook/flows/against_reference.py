@@ -13,7 +13,8 @@ from quotebook.flows.trade_elements import rows_of, trade_values
 from quotebook.template.plan import Placed
 from quotebook.values import Address, Value
 from quotebook.workbook.aligned import home_of, home_positions
-from quotebook.workbook.promises import Broken, broken_promises
+from quotebook.workbook.promise_memory import broken_cells
+from quotebook.workbook.promises import Broken
 
 
 def against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) -> None:
@@ -25,7 +26,7 @@ def against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) -
     for name, text in opened.located.lost.items():
         reason = f"its defined name is missing or broken (it says {text!r})" if text else "its defined name is missing"
         out.unknown.append(Unknown("", name, "", reason))
-    broken = list(broken_promises(opened.contract, opened.located, opened.snapshot))
+    broken = broken_cells(opened.contract, opened.located, opened.snapshot, opened.book)
     against_contract(opened, broken, out)
     seen = FieldView(opened, evaluation)
     price_table(seen, out)

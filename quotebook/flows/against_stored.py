@@ -53,8 +53,9 @@ def against_stored(opened: Opened, evaluation: Evaluation, out: Recomputed) -> N
     """
     counts: Counter[str] = Counter()
     fields: Mapping[Address, str] | None = None
+    cells = {sheet.title: sheet.cells for sheet in reversed(opened.snapshot.sheets)}
     for address, result in evaluation.results.items():
-        cell = opened.snapshot.cell(address)
+        cell = cells[address.sheet].get((address.row, address.column))
         status, stored = _status(result, cell.value if cell is not None else None)
         counts[status] += 1
         if status in (AGREES, DIFFERS, OTHER_ERROR):
@@ -110,7 +111,10 @@ def number_texts(opened: Opened) -> list[Address]:
     suspects = [
         address
         for address, value in opened.book.inputs.items()
-        if isinstance(value, str) and _NUMBER_AS_TEXT.fullmatch(value) and (own is None or address.sheet != own.title)
+        if isinstance(value, str)
+        and not value[-1:].isalpha()  # most texts are told apart by it
+        and _NUMBER_AS_TEXT.fullmatch(value)
+        and (own is None or address.sheet != own.title)
     ]
     names = field_names(opened) if suspects else {}
     found: list[Address] = []

@@ -6,11 +6,7 @@ and the next one does the rest.
 
 from __future__ import annotations
 
-import gc
-import os
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -19,16 +15,13 @@ from quotebook.flows.gather_book import Book
 from quotebook.flows.gather_read import digest_of, read_one
 from quotebook.flows.locks import is_open_elsewhere
 from quotebook.flows.records import FileRecord
+from quotebook.flows.workers import each_file
 
 SCHEMA = 1
 #: Endings of files that are looked at; other endings are no workbooks and are passed over in silence.
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm", ".xls", ".xlsb", ".ods")
-#: Files handed to the workers ahead of time, for each of them; more would only take memory.
-AHEAD = 3
 #: Records written to the book in one step.
 STEP = 16
-#: Files between two collections in a worker; reading makes few cycles, and collecting costs a third of its time.
-COLLECT_EVERY = 16
 
 Progress = Callable[[int, int, str], None]
 
@@ -91,7 +84,7 @@ def _gathered(
     waiting: list[FileRecord] = []
     fresh: dict[str, FileRecord] = {}
     try:
-        for record in _read_all(todo, workers or os.cpu_count() or 1):
+        for record in each_file(read_one, _killed, todo, workers):
             fresh[record.path] = record
             waiting.append(record)
             done += 1
@@ -128,69 +121,6 @@ def _unchanged(path: Path, known: dict[str, str]) -> bool:
         return False
 
 
-def _read_all(paths: Sequence[Path], workers: int) -> Iterator[FileRecord]:
-    """Yield the record of each file as it is done. A file that kills its worker is named and the rest goes on."""
-    left = list(paths)
-    if workers <= 1 or len(left) < 4:
-        for path in left:
-            yield read_one(path)
-        return
-    suspects: list[Path] = []
-    while left:
-        taken: dict[Future[FileRecord], Path] = {}
-        pool = ProcessPoolExecutor(max_workers=min(workers, len(left)), initializer=_start_worker)
-        try:
-            yield from _through(pool, left, taken, workers * AHEAD)
-        except BrokenProcessPool:
-            suspects.extend(taken.values())
-        finally:
-            pool.shutdown(wait=True, cancel_futures=True)
-    for path in suspects:
-        yield _alone(path)
-
-
-def _through(
-    pool: ProcessPoolExecutor, left: list[Path], taken: dict[Future[FileRecord], Path], most: int
-) -> Iterator[FileRecord]:
-    while left or taken:
-        while left and len(taken) < most:
-            path = left[0]
-            taken[pool.submit(_work, path)] = path
-            left.pop(0)
-        finished, _ = wait(taken, return_when=FIRST_COMPLETED)
-        for future in finished:
-            record = future.result()
-            del taken[future]
-            yield record
-
-
-def _alone(path: Path) -> FileRecord:
-    """Read a file in a process of its own, for it may be the one that killed a worker."""
-    with ProcessPoolExecutor(max_workers=1, initializer=_start_worker) as pool:
-        try:
-            return pool.submit(_work, path).result()
-        except BrokenProcessPool:
-            reason = f"{path.name}: reading it killed the process that read it; open and save it again, or leave it out"
-            return FileRecord(str(path), "", 0, "failed", reason)
-
-
-_done = 0
-
-
-def _start_worker() -> None:
-    """Keep the collector out of the way: a reading makes hundreds of thousands of objects and hardly a cycle."""
-    import signal
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # an interruption is the parent's to handle
-    gc.collect()
-    gc.freeze()
-    gc.disable()
-
-
-def _work(path: Path) -> FileRecord:
-    global _done
-    record = read_one(path)
-    _done += 1
-    if _done % COLLECT_EVERY == 0:
-        gc.collect()
-    return record
+def _killed(path: Path) -> FileRecord:
+    reason = f"{path.name}: reading it killed the process that read it; open and save it again, or leave it out"
+    return FileRecord(str(path), "", 0, "failed", reason)

@@ -22,6 +22,7 @@ from quotebook.flows.records import (
 )
 from quotebook.flows.returns import is_request, read_return
 from quotebook.values import Address, Value
+from quotebook.workbook.row_memory import RowMemory
 
 #: A summary made by quotebook says so in this document property, and is not gathered again.
 SUMMARY_MARK = "quotebook_summary"
@@ -33,15 +34,18 @@ def digest_of(path: Path) -> tuple[str, int]:
     return sha256(data).hexdigest(), len(data)
 
 
-def read_one(path: Path) -> FileRecord:
-    """Return the record of one file; whatever goes wrong with it becomes the record's reason."""
+def read_one(path: Path, memory: RowMemory | None = None) -> FileRecord:
+    """Return the record of one file; whatever goes wrong with it becomes the record's reason.
+
+    ``memory``: shared by the readings of a batch, which makes them faster.
+    """
     try:
         digest, size = digest_of(path)
     except OSError as error:
         found = f"a file that cannot be read ({error.strerror or error})"
         return FileRecord(str(path), "", 0, "failed", f"{path.name}: found {found}; check its permissions")
     try:
-        return _record(path, digest, size)
+        return _record(path, digest, size, memory)
     except QuotebookError as error:
         return FileRecord(str(path), digest, size, "failed", str(error))
     except MemoryError:
@@ -53,8 +57,8 @@ def read_one(path: Path) -> FileRecord:
         return FileRecord(str(path), digest, size, "failed", told)
 
 
-def _record(path: Path, digest: str, size: int) -> FileRecord:
-    opened = open_workbook(path)
+def _record(path: Path, digest: str, size: int, memory: RowMemory | None) -> FileRecord:
+    opened = open_workbook(path, memory)
     record = FileRecord(str(path), digest, size, "foreign")
     if opened.contract is None:
         made = opened.snapshot.custom_properties

@@ -13,6 +13,7 @@ from quotebook.workbook.formula_book import formula_book
 from quotebook.workbook.inputs import Inputs, read_inputs
 from quotebook.workbook.located import Located, locate
 from quotebook.workbook.reader import read_snapshot
+from quotebook.workbook.row_memory import RowMemory
 from quotebook.workbook.snapshot import Snapshot
 
 if TYPE_CHECKING:
@@ -36,12 +37,13 @@ class Opened:
     problems: tuple[str, ...] = ()
 
 
-def open_workbook(path: Path) -> Opened:
+def open_workbook(path: Path, memory: RowMemory | None = None) -> Opened:
     """Read a workbook and, where it carries a contract, the job and the shop profile inside it.
 
+    ``memory``: shared by the readings of a batch, which makes them faster.
     Errors: BookError when the file cannot be read; inputs that make no valid job are told in ``problems``.
     """
-    return opened_of(read_snapshot(path))
+    return opened_of(read_snapshot(path, memory))
 
 
 def opened_of(snapshot: Snapshot) -> Opened:

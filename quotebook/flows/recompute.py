@@ -17,20 +17,22 @@ from quotebook.flows.against_stored import against_stored, fresh_results, not_ev
 from quotebook.flows.against_witness import against_witness
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.recomputed import SCHEMA, Disagreement, PriceRow, Recomputed, Unknown
+from quotebook.workbook.row_memory import RowMemory
 
 __all__ = ["SCHEMA", "Disagreement", "PriceRow", "Recomputed", "Unknown", "fresh_results", "recompute", "recompute_all"]
 
 
 def recompute(
-    path: Path, *, witness: str | None = None, save_as: Path | None = None, force: bool = False
-) -> Recomputed:
+    path: Path, *, witness: str | None = None, save_as: Path | None = None, force: bool = False,
+    memory: RowMemory | None = None,
+) -> Recomputed:  # fmt: skip
     """Recompute one workbook.
 
     ``witness``: "formulas" or "ironcalc" asks that library as well. ``save_as``: writes a copy with fresh stored
-    results and nothing else changed.
+    results and nothing else changed. ``memory``: shared by the readings of a batch.
     Errors: BookError for an unreadable file or a target that may not be written.
     """
-    opened = open_workbook(path)
+    opened = open_workbook(path, memory)
     evaluation = evaluate(opened.book)
     result = judge(opened, evaluation)
     if witness is not None:
@@ -57,18 +59,35 @@ def judge(opened: Opened, evaluation: Evaluation) -> Recomputed:
 
 
 def recompute_all(
-    paths: Sequence[Path], *, witness: str | None = None, save_as: Path | None = None, force: bool = False
-) -> list[Recomputed]:
+    paths: Sequence[Path], *, witness: str | None = None, save_as: Path | None = None, force: bool = False,
+    workers: int | None = None,
+) -> list[Recomputed]:  # fmt: skip
     """Recompute several workbooks; a file that cannot be read is named in its result and never stops the others.
+
+    ``workers``: processes for many files, as many as cores by default.
 
     Errors: BookError only together with ``save_as``, for the file or for the target.
     """
     if save_as is not None:
         return [recompute(path, witness=witness, save_as=save_as, force=force) for path in paths]
-    results: list[Recomputed] = []
-    for path in paths:
-        try:
-            results.append(recompute(path, witness=witness))
-        except BookError as error:
-            results.append(Recomputed(str(path), error=str(error)))
-    return results
+    if len(paths) < MANY or witness is not None:
+        return [_told(path, witness=witness) for path in paths]
+    from quotebook.flows.workers import each_file
+
+    done = {one.file: one for one in each_file(_told, _killed, list(dict.fromkeys(paths)), workers)}
+    return [done[str(path)] for path in paths]
+
+
+#: So many files are worth the start of other processes.
+MANY = 8
+
+
+def _told(path: Path, memory: RowMemory | None = None, *, witness: str | None = None) -> Recomputed:
+    try:
+        return recompute(path, witness=witness, memory=memory)
+    except BookError as error:
+        return Recomputed(str(path), error=str(error))
+
+
+def _killed(path: Path) -> Recomputed:
+    return Recomputed(str(path), error=f"{path}: reading it killed the process that read it; open and save it again")

@@ -1,58 +1,93 @@
-"""The figures of a risk run written into a copy of the workbook, below everything that the Risk sheet holds.
+"""The figures of a risk run, with histogram and tornado, in a copy of the workbook.
 
-Only blank cells are filled; formulas, other sheets and the source stay as they are. The figures are constants and say
-so, with seed and number of cases, because a workbook cannot repeat the run by itself.
+The figures are constants and say so, with seed and number of cases, because a workbook cannot repeat the run by itself.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
-from quotebook.errors import BookError
-from quotebook.flows.risk_run import SHARES, RiskRun
-from quotebook.values import Address, Value
-from quotebook.workbook.changes import Change, NewInput
-from quotebook.workbook.patch import write_copy
-from quotebook.workbook.reader import read_snapshot
+from quotebook.flows.risk_run import SHARES, LotRisk, RiskRun
+from quotebook.flows.saved_block import CHART_ROWS, down, save_block
+from quotebook.values import Value
+from quotebook.workbook.chart_maker import SheetChart
 
-TITLE = "Risk"
+#: Decimals of what is written: nobody reads more of a drawn figure, and the cells have no number format.
+CENTS = 2
 HEADING = "Drawn cases (constants, not formulas)"
+_NAMES = ("quotebook cost histogram", "quotebook cost tornado")
 
 
 def save_risk(run: RiskRun, source: Path, target: Path, *, force: bool = False) -> str:
     """Write the copy and return the first cell of the block. Errors: BookError, TargetExists."""
-    snapshot = read_snapshot(source)
-    sheet = snapshot.sheet(TITLE)
-    if sheet is None:
-        raise BookError(f"{source}: found no sheet 'Risk'; expected the one that quotebook makes; leave --save-as out")
-    heads = [place for place, cell in sheet.cells.items() if cell.value == HEADING]
-    # A block of an earlier run is written over; otherwise two rows are left free below the last cell in use.
-    first = min(heads)[0] if heads else max((row for row, _ in sheet.cells), default=0) + 3
-    column = min(heads)[1] if heads else 1
-    cells: dict[Address, Change] = {}
-    if heads:
-        for row, col in sheet.cells:
-            if row >= first:
-                cells[Address(sheet.title, row, col)] = NewInput(None)
-    for down, line in enumerate(_lines(run)):
-        for right, value in enumerate(line):
-            if value is not None:
-                cells[Address(sheet.title, first + down, column + right)] = NewInput(value)
-    write_copy(source, target, cells, force=force)
-    return str(Address(sheet.title, first, column))
+    lines = _lines(run)
+    start = len(lines)
+    lot = run.lots[-1] if run.lots else None
+    if lot is not None:
+        lines += [*_histogram(lot), *_tornado(lot)]
+
+    def charts(top: int, column: int) -> Sequence[SheetChart]:
+        return [] if lot is None else _charts(run, lot, lines, start, top)
+
+    return save_block(source, target, HEADING, lines, charts, force=force)
 
 
 def _lines(run: RiskRun) -> list[list[Value]]:
     how = "operations together" if run.together else "operations by themselves"
+    lots = run.lots
     lines: list[list[Value]] = [
-        [HEADING],
         [f"{run.cases} cases, seed {run.seed}, {run.shape}, {how}; ± is one standard error"],
-        ["Good pieces", *[lot.quantity for lot in run.lots]],
-        ["Mean cost", *[lot.mean for lot in run.lots]],
-        ["± of the mean", *[lot.mean_error for lot in run.lots]],
+        ["Good pieces", *[lot.quantity for lot in lots]],
+        ["Mean cost", *[round(lot.mean, CENTS) for lot in lots]],
+        ["± of the mean", *[round(lot.mean_error, CENTS) for lot in lots]],
     ]
     for share in SHARES:
-        lines.append([f"Cost not passed, P{share * 100:g}", *[lot.cost_at(share).cost for lot in run.lots]])
-        lines.append([f"± of P{share * 100:g}", *[lot.cost_at(share).error for lot in run.lots]])
-    lines.append(["Chance of losing money", *[lot.loss_chance for lot in run.lots]])
+        found = [lot.cost_at(share) for lot in lots]
+        lines.append([f"Cost not passed, P{share * 100:g}", *[round(each.cost, CENTS) for each in found]])
+        lines.append([f"± of P{share * 100:g}", *[round(each.error, CENTS) for each in found]])
+    chances = [None if lot.loss_chance is None else round(lot.loss_chance, 6) for lot in lots]
+    lines.append(["Chance of losing money", *chances])
+    lines.append([])
     return lines
+
+
+def _histogram(lot: LotRisk) -> list[list[Value]]:
+    middles = [(left + right) / 2 for left, right in zip(lot.edges[:-1], lot.edges[1:], strict=True)]
+    pairs: list[list[Value]] = [
+        [round(middle, CENTS), float(count)] for middle, count in zip(middles, lot.histogram, strict=True)
+    ]  # fmt: skip
+    return [[f"Cost of the lot of {lot.quantity:g} (middle of the step)", "Cases"], *pairs, []]
+
+
+def _tornado(lot: LotRisk) -> list[list[Value]]:
+    """Return each input with where its bar begins, how far it reaches to the likely cost, and how far beyond."""
+    lines: list[list[Value]] = [[f"Lot of {lot.quantity:g}: operation", "Lowest cost", "up to likely", "beyond likely"]]
+    for each in lot.influences:
+        low, high = sorted((each.at_low, each.at_high))
+        low, high = min(low, lot.likely_cost), max(high, lot.likely_cost)
+        parts = (low, lot.likely_cost - low, high - lot.likely_cost)
+        lines.append([each.name, *[round(part, CENTS) for part in parts]])
+    return lines
+
+
+def _charts(run: RiskRun, lot: LotRisk, lines: list[list[Value]], start: int, top: int) -> list[SheetChart]:
+    bins, bars = len(lot.histogram), len(lot.influences)
+    first, second = start + 1, start + 1 + bins + 2
+    across = f"cost of the lot {run.currency}".strip()
+    return [
+        SheetChart(
+            _NAMES[0], "histogram", f"Cost of a lot of {lot.quantity:g}: {run.cases:,} cases, seed {run.seed}", across,
+            "cases", down(lines, top, first, bins, 1), (down(lines, top, first, bins, 2, "cases"),),
+            top + 1 + start, 6,
+        ),
+        SheetChart(
+            _NAMES[1], "spans", f"What moves the cost of a lot of {lot.quantity:g}", across, "",
+            down(lines, top, second, bars, 1),
+            tuple(
+                down(lines, top, second, bars, number, title)
+                for number, title in ((2, "begins"), (3, "up to the likely cost"), (4, "beyond it"))
+            ),
+            top + 1 + start + CHART_ROWS + 1, 6,
+        ),
+    ]  # fmt: skip

@@ -6,11 +6,14 @@ This is the innermost loop of reading a workbook, so it spends few calls on a ce
 
 from __future__ import annotations
 
+from itertools import islice
+
 from quotebook.values import Value, column_letters
 from quotebook.workbook.areas import LAST_COLUMN, LAST_ROW, parse_cell
 from quotebook.workbook.cell_formulas import FormulaReader
 from quotebook.workbook.cell_values import ValueReader
 from quotebook.workbook.refusals import damaged, quoted
+from quotebook.workbook.row_memory import KnownRow
 from quotebook.workbook.snapshot import Cell
 from quotebook.workbook.xml_parts import Element, whole
 
@@ -70,6 +73,23 @@ class CellReader:
             if raw is not None or inline is not None:
                 value = self._values.read(element.get("t"), raw, inline, key)
             self._store(key, value, formula, element.get("s"))
+
+    def take(self, row: KnownRow) -> None:
+        """Take in a row that was read before; rows come in rising order."""
+        self._row = row.number
+        self.cells.update(row.cells)
+        if row.hidden:
+            self.hidden_rows.add(row.number)
+
+    def read_and_tell(self, row: Element) -> KnownRow | None:
+        """Take in one row element and return what it holds; None where its cells are not its own, each once."""
+        before, twice = len(self.cells), len(self.duplicates)
+        self.read_row(row)
+        number = self._row
+        cells = dict(islice(self.cells.items(), before, None))
+        if len(self.duplicates) != twice or any(key[0] != number for key in cells):
+            return None
+        return KnownRow(number, cells, number in self.hidden_rows)
 
     def _store(self, key: tuple[int, int], value: Value, formula: Element | None, style_text: str | None) -> None:
         """Keep one cell; a blank cell without a format is not kept."""

@@ -70,18 +70,17 @@ def read_contract(snapshot: Snapshot) -> Contract | None:
     sheet = contract_sheet(snapshot)
     if sheet is None:
         return None
-    rows = _texts(sheet)
-    key = _digest(rows)
+    key = (tuple(sheet.cells), tuple([cell.value for cell in sheet.cells.values()]))
     if key not in _READ:
         if len(_READ) >= MOST_READ:
             _READ.clear()
-        _READ[key] = _contract(rows)
+        _READ[key] = _contract(_texts(sheet))
     return _READ[key]
 
 
-#: Contracts read in this process by the digest of all their rows: workbooks of one template have the same.
-_READ: dict[str, Contract | None] = {}
-MOST_READ = 32
+#: Contracts read in this process by places and values of all their cells: workbooks of one template have the same.
+_READ: dict[tuple[tuple[tuple[int, int], ...], tuple[Value, ...]], Contract | None] = {}
+MOST_READ = 16
 
 
 def _contract(rows: list[list[str]]) -> Contract | None:

@@ -24,20 +24,22 @@ def formula_book(snapshot: Snapshot) -> FormulaBook:
     inputs: dict[Address, Value] = {}
     arrays: dict[Address, Address] = {}
     opaque: dict[Address, str] = {}
+    make = tuple.__new__  # an Address, without the call of a function in between: there are tens of thousands
     for sheet in snapshot.sheets:
+        title = sheet.title
         for (row, column), cell in sheet.cells.items():
-            if cell.formula is None and (cell.value is None or cell.part_of_array) and not cell.kind:
-                continue
-            address = Address(sheet.title, row, column)
+            formula = cell.formula
             if cell.kind:
-                opaque[address] = _REASONS.get(cell.kind, f"an unknown kind of formula ({cell.kind})")
-            elif cell.formula is None:
-                inputs[address] = cell.value
-            else:
-                formulas[address] = cell.formula
+                reason = _REASONS.get(cell.kind, f"an unknown kind of formula ({cell.kind})")
+                opaque[Address(title, row, column)] = reason
+            elif formula is not None:
+                address = make(Address, (title, row, column))
+                formulas[address] = formula
                 area = parse_area(cell.array_range) if cell.array_range else None
                 if area is not None:
-                    arrays[address] = Address(sheet.title, area.last_row, area.last_column)
+                    arrays[address] = Address(title, area.last_row, area.last_column)
+            elif cell.value is not None and not cell.part_of_array:
+                inputs[make(Address, (title, row, column))] = cell.value
     return FormulaBook(
         sheets=tuple(sheet.title for sheet in snapshot.sheets),
         formulas=formulas,

@@ -9,8 +9,9 @@ from __future__ import annotations
 import io
 import os
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from quotebook.errors import BookError
 from quotebook.values import Address
@@ -26,11 +27,15 @@ from quotebook.workbook.sheet_edit import edit_sheet
 from quotebook.workbook.snapshot import Snapshot
 from quotebook.workbook.workbook_part import read_workbook_part
 
+if TYPE_CHECKING:
+    from quotebook.workbook.chart_maker import SheetChart
+
 
 def write_copy(
-    source: str | Path, target: str | Path, changes: Mapping[Address, Change], *, force: bool = False
-) -> None:
-    """Write a copy of ``source`` to ``target`` with the changes made.
+    source: str | Path, target: str | Path, changes: Mapping[Address, Change], *, force: bool = False,
+    charts: Mapping[str, Sequence[SheetChart]] | None = None,
+) -> None:  # fmt: skip
+    """Write a copy of ``source`` to ``target`` with the changes made. ``charts``: to be put on sheets, by title.
 
     Raises TargetExists (see ``force``), BookError for a change that would damage the workbook or a target
     that cannot be written, NotAWorkbook or UnsafeWorkbook for the source. On any error nothing is written.
@@ -42,10 +47,13 @@ def write_copy(
     if snapshot.has_macros and target.suffix.lower() != source.suffix.lower():
         found = f"the ending {target.suffix!r} for a workbook with macros"
         raise BookError(worded(str(target), found, f"{source.suffix!r}", "keep the ending of the source"))
-    atomic_bytes(target, changed_package(package, snapshot, changes), force)
+    atomic_bytes(target, changed_package(package, snapshot, changes, charts), force)
 
 
-def changed_package(package: Package, snapshot: Snapshot, changes: Mapping[Address, Change]) -> bytes:
+def changed_package(
+    package: Package, snapshot: Snapshot, changes: Mapping[Address, Change],
+    charts: Mapping[str, Sequence[SheetChart]] | None = None,
+) -> bytes:  # fmt: skip
     """Return the bytes of the package with the changes made; ``snapshot`` is the package as read."""
     by_sheet: dict[str, dict[tuple[int, int], Change]] = {}
     for address, change in changes.items():
@@ -61,6 +69,10 @@ def changed_package(package: Package, snapshot: Snapshot, changes: Mapping[Addre
     if _moves_formulas(snapshot, changes):
         rewritten, dropped = without_calc_chain(package, read_workbook_part(package))
         replaced |= rewritten
+    for title, own_charts in (charts or {}).items():
+        from quotebook.workbook.added_charts import added_charts  # and with it the writer of charts
+
+        replaced = added_charts(package, snapshot, title, own_charts, replaced)
     return _rebuilt(package, replaced, dropped)
 
 
@@ -95,4 +107,9 @@ def _rebuilt(package: Package, replaced: Mapping[str, bytes], dropped: set[str])
             copy.create_system = entry.create_system
             copy.comment = entry.comment
             archive.writestr(copy, replaced[name] if name in replaced else package.read_entry(entry))
+        for name in replaced:
+            if package.find(name) is None:
+                fresh = zipfile.ZipInfo(name, package.entries[0].date_time)
+                fresh.compress_type = zipfile.ZIP_DEFLATED
+                archive.writestr(fresh, replaced[name])
     return buffer.getvalue()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from quotebook.workbook.areas import Area
@@ -11,6 +11,7 @@ from quotebook.workbook.cell_reader import CellReader
 from quotebook.workbook.cell_values import ValueReader
 from quotebook.workbook.package import Package
 from quotebook.workbook.refusals import damaged, quoted, unsafe
+from quotebook.workbook.row_memory import CutSheet, KnownRow, RowMemory
 from quotebook.workbook.shared_formulas import TextBudget
 from quotebook.workbook.sheet_rules import (
     hidden_columns,
@@ -58,15 +59,39 @@ class SheetContent:
     conditional_formats: list[tuple[str, str]] = field(default_factory=list)
 
 
-def read_sheet(
-    package: Package, part: str, strings: Mapping[str, str], styles: int, date1904: bool, budget: TextBudget
-) -> SheetContent:
-    """Read a sheet part; ``styles`` is the number of cell formats in the workbook."""
-    where = package.where(part)
-    content = SheetContent()
-    formulas = FormulaReader(budget)
-    reader = CellReader(where, ValueReader(where, strings, date1904), formulas, styles)
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What all sheets of a workbook share. ``styles``: the number of cell formats; ``texts``: a digest of ``strings``.
+
+    ``memory``: rows of other workbooks of the same batch, if there is one.
+    """
+
+    strings: Mapping[str, str]
+    styles: int
+    date1904: bool
+    budget: TextBudget
+    memory: RowMemory | None = None
+    texts: bytes = b""
+
+
+def read_sheet(package: Package, part: str, around: Surroundings) -> SheetContent:
+    """Read a sheet part."""
     data = package.read(part)
+    if around.memory is not None and len(data) <= _WHOLE_UP_TO:
+        cut = around.memory.cut(data, (around.texts, around.styles, around.date1904))
+        content = _read(package.where(part), cut.rest, around, cut) if cut is not None else None
+        if content is not None:
+            return content
+    content = _read(package.where(part), data, around, None)
+    assert content is not None
+    return content
+
+
+def _read(where: str, data: bytes, around: Surroundings, cut: CutSheet | None) -> SheetContent | None:
+    """Read a part; None where it was cut into rows and they do not hold their own cells, each once."""
+    content = SheetContent()
+    formulas = FormulaReader(around.budget)
+    reader = CellReader(where, ValueReader(where, around.strings, around.date1904), formulas, around.styles)
     by_row = len(data) > _WHOLE_UP_TO
     for element in stream_xml(data, where, ("row", *_PIECES)) if by_row else find_all(data, where, _PIECES):
         space, _, name = element.tag.rpartition("}")
@@ -76,8 +101,12 @@ def read_sheet(
         elif name == "sheetData":
             if space[1:] not in NAMESPACES:
                 raise damaged(where, f"the XML namespace {quoted(space[1:])}", "that of a worksheet")
-            for row in () if by_row else element.iterchildren(f"{space}}}row"):
-                reader.read_row(row)
+            rows = () if by_row else element.iterchildren(f"{space}}}row")
+            if cut is None:
+                for row in rows:
+                    reader.read_row(row)
+            elif not _read_cut(reader, iter(rows), cut, around.memory):
+                return None
         else:
             _read_piece(content, name, element)
     formulas.settle(reader.cells)
@@ -86,6 +115,21 @@ def read_sheet(
     content.duplicates = reader.duplicates
     content.hidden_rows = frozenset(reader.hidden_rows)
     return content
+
+
+def _read_cut(reader: CellReader, rows: Iterator[Element], cut: CutSheet, memory: RowMemory | None) -> bool:
+    """Take in known rows and row elements in file order; False where a row holds more than its own cells."""
+    assert memory is not None
+    for row in cut.rows:
+        if isinstance(row, KnownRow):
+            reader.take(row)
+            continue
+        element = next(rows, None)
+        found = reader.read_and_tell(element) if element is not None else None
+        if found is None:
+            return False
+        memory.learn(cut, row, found)
+    return next(rows, None) is None
 
 
 def _read_piece(content: SheetContent, name: str, element: Element) -> None:

@@ -18,10 +18,12 @@ from quotebook.errors import BookError
 from quotebook.flows import gather as gathering
 from quotebook.flows.gather import gather
 from quotebook.flows.gather_csv import csv_files, safe
+from quotebook.flows.gather_read import read_one
 from quotebook.flows.gather_summary import summary_workbook
 from quotebook.flows.records import FileRecord, record_from
 from quotebook.model import job_from_data, shop_from_data
 from quotebook.pricing import price_job
+from quotebook.workbook.row_memory import RowMemory
 from tests import loop
 
 
@@ -146,16 +148,16 @@ def test_an_interrupted_run_keeps_what_it_finished_and_the_next_does_the_rest(fo
     assert not list(tmp_path.rglob("*.part"))
 
 
-def _deadly(path: Path) -> FileRecord:
+def _deadly(path: Path, memory: RowMemory) -> FileRecord:
     if path.name == "foreign.xlsx":
         os._exit(9)
-    return gathering.read_one(path)
+    return read_one(path, memory)
 
 
 def test_a_file_that_kills_its_worker_is_named_and_the_rest_is_read(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(gathering, "_work", _deadly)
+    monkeypatch.setattr(gathering, "read_one", _deadly)
     found = gather(folder, workers=2)
     named = {Path(one.path).name: one.reason for one in found.of_kind("failed")}
     assert set(named) == {"broken.xlsx", "foreign.xlsx"}

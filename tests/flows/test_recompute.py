@@ -174,3 +174,21 @@ def test_what_the_models_refuse_the_workbook_flags(
     assert result.agree is None  # unknown, with the reasons; nothing is passed off as a price
     assert result.unknown
     assert all(price.unit_price is None for price in result.prices)
+
+
+def test_many_files_are_recomputed_as_each_alone(metric_file: Path, tmp_path: Path) -> None:
+    """Over several processes, with what they remember of earlier files; source: each file by itself."""
+    opened = open_workbook(metric_file)
+    paths = []
+    for number in range(9):
+        paths.append(tmp_path / f"{number}.xlsx")
+        changes: dict[Address, NewInput | NewResult] = {place(opened, "packing_per_lot"): NewInput(10.0 + number)}
+        if number == 4:
+            changes = {place(opened, "unit_price", lot=1): NewResult(POISON)}
+        write_copy(metric_file, paths[-1], changes)
+    paths[6].write_bytes(b"no workbook")
+    together = recompute_all([*paths, paths[0]], workers=2)
+    assert together == [recompute_all([path])[0] for path in [*paths, paths[0]]]
+    assert together[6].error
+    assert POISON in {one.stored for one in together[4].disagreements}
+    assert len({one.prices[0].unit_price for one in together if one.prices}) > 3

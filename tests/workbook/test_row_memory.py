@@ -1,0 +1,131 @@
+"""Reading with a memory of rows gives what reading without gives, to the last cell, whatever the bytes look like.
+
+Source of every expectation: the same file read as a whole, which other tests hold against other readers.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from quotebook.errors import BookError
+from quotebook.workbook.reader import read_snapshot
+from quotebook.workbook.row_memory import RowMemory
+from quotebook.workbook.snapshot import Snapshot
+from tests.libreoffice import needs_libreoffice, recalculate
+
+_NAMESPACE = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+
+
+def same(one: Snapshot, other: Snapshot) -> bool:
+    """Tell whether two readings are equal, also in the order of the cells."""
+    orders = [[list(sheet.cells) for sheet in each.sheets] for each in (one, other)]
+    return one == other and orders[0] == orders[1]
+
+
+def sheet_file(path: Path, rows: str, around: str = "<sheetData>{}</sheetData>") -> Path:
+    """Write a workbook whose one sheet holds the rows given as XML."""
+    book = openpyxl.Workbook()
+    kept = io.BytesIO()
+    book.save(kept)
+    with zipfile.ZipFile(kept) as old, zipfile.ZipFile(path, "w") as new:
+        for entry in old.infolist():
+            data = old.read(entry)
+            if entry.filename == "xl/worksheets/sheet1.xml":
+                data = f"<worksheet {_NAMESPACE}>{around.format(rows)}</worksheet>".encode()
+            new.writestr(entry, data)
+    return path
+
+
+@pytest.mark.parametrize("saved_by", ["us", "openpyxl", pytest.param("LibreOffice", marks=[
+    pytest.mark.libreoffice, needs_libreoffice])])  # fmt: skip
+def test_a_second_reading_takes_rows_from_the_first(saved_by: str, metric_file: Path, tmp_path: Path) -> None:
+    path = metric_file
+    if saved_by == "openpyxl":
+        path = tmp_path / "again.xlsx"
+        openpyxl.load_workbook(metric_file).save(path)
+    elif saved_by == "LibreOffice":
+        path = recalculate([metric_file], tmp_path)[metric_file]
+    memory, plain = RowMemory(), read_snapshot(path)
+    assert same(read_snapshot(path, memory), plain)
+    assert memory._young
+    learned = len(memory._young)
+    assert same(read_snapshot(path, memory), plain)
+    assert len(memory._young) < learned * 1.05  # only rows with formulas over several cells are read again
+
+
+def test_rows_of_a_changed_copy_are_its_own(metric_file: Path, blank_file: Path) -> None:
+    memory = RowMemory()
+    for path in (metric_file, blank_file, metric_file):
+        assert same(read_snapshot(path, memory), read_snapshot(path))
+
+
+def test_a_full_memory_forgets_and_stays_right(metric_file: Path, blank_file: Path) -> None:
+    memory = RowMemory(most_bytes=20_000)
+    for path in (metric_file, blank_file, metric_file, blank_file):
+        assert same(read_snapshot(path, memory), read_snapshot(path))
+        assert sum(len(key[1]) for key in memory._young) < 30_000
+
+
+ODD: list[tuple[str, str, str]] = [
+    ("plain", '<row r="1"><c r="A1"><v>1</v></c></row><row r="2" hidden="1"><c r="A2"><v>2</v></c></row>', ""),
+    ("no numbers", "<row><c><v>1</v></c></row><row><c><v>2</v></c></row>", ""),
+    ("out of order", '<row r="2"><c r="A2"><v>1</v></c></row><row r="1"><c r="A1"><v>2</v></c></row>', ""),
+    ("a row twice", '<row r="1"><c r="A1"><v>1</v></c></row><row r="1"><c r="A1"><v>2</v></c></row>', ""),
+    ("a cell of another row", '<row r="1"><c r="A2"><v>1</v></c></row><row r="2"><c r="A2"><v>2</v></c></row>', ""),
+    ("a cell twice", '<row r="1"><c r="A1"><v>1</v></c><c r="A1"><v>2</v></c></row>', ""),
+    ("comment like a row", '<row r="1"><!--</row><row r="2">--><c r="A1"><v>1</v></c></row>', ""),
+    ("text like a row", '<row r="1"><c r="A1" t="str"><v>&lt;row r="2"></v></c></row>', ""),
+    ("CDATA", '<row r="1"><c r="A1" t="str"><v><![CDATA[<row r="2"></row>]]></v></c></row>', ""),
+    ("row in a row", '<row r="1"><c r="A1"><v>1</v></c><row r="2"></row></row>', ""),
+    ("empty rows", '<row r="1"/><row r="4" ht="20"/><row r="5"></row>', ""),
+    ("shared formula", '<row r="1"><c r="A1"><f t="shared" ref="A1:A2" si="0">B1*2</f><v>2</v></c></row>'
+     '<row r="2"><c r="A2"><f t="shared" si="0"/><v>4</v></c></row>', ""),
+    ("array formula", '<row r="1"><c r="A1"><f t="array" ref="A1:A2">B1:B2*2</f><v>2</v></c></row>'
+     '<row r="2"><c r="A2"><v>4</v></c></row>', ""),
+    ("something between", '<row r="1"><c r="A1"><v>1</v></c></row><extra><row r="2"/></extra>', ""),
+    ("two sheets of data", '<row r="1"><c r="A1"><v>1</v></c></row>',
+     '<sheetData>{0}</sheetData><sheetData><row r="2"><c r="A2"><v>3</v></c></row></sheetData>'),
+    ("a prefix", '<x:row r="1"><x:c r="A1"><x:v>1</x:v></x:c></x:row>',
+     '<x:sheetData xmlns:x="http://schemas.openxmlformats.org/spreadsheetml/2006/main">{}</x:sheetData>'),
+    ("not closed", '<row r="1"><c r="A1"><v>1</v></c>', ""),
+    ("closed too often", '<row r="1"><c r="A1"><v>1</v></c></row></row>', ""),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("rows", "around"), [case[1:] for case in ODD], ids=[case[0] for case in ODD])
+def test_odd_rows_are_read_as_without_a_memory(rows: str, around: str, tmp_path: Path) -> None:
+    path = sheet_file(tmp_path / "odd.xlsx", rows, around or "<sheetData>{}</sheetData>")
+    memory = RowMemory()
+    # What the memory learned from a sound file must not help a damaged one through.
+    read_snapshot(sheet_file(tmp_path / "sound.xlsx", ODD[0][1]), memory)
+
+    def outcome(read: Callable[[], Snapshot]) -> Snapshot | str:
+        try:
+            return read()
+        except BookError as error:
+            return str(error)
+
+    plain = outcome(lambda: read_snapshot(path))
+    for _ in range(2):
+        found = outcome(lambda: read_snapshot(path, memory))
+        assert type(found) is type(plain)
+        if isinstance(found, Snapshot) and isinstance(plain, Snapshot):
+            assert same(found, plain)
+
+
+def test_texts_of_another_file_are_not_mixed_up(tmp_path: Path) -> None:
+    memory = RowMemory()
+    for words in (("steel", "brass"), ("brass", "steel")):
+        book = openpyxl.Workbook()
+        for row, word in enumerate(words, start=1):
+            book.worksheets[0].cell(row, 1, word)
+        path = tmp_path / f"{words[0]}.xlsx"
+        book.save(path)
+        sheet = read_snapshot(path, memory).sheets[0]
+        assert [sheet.cells[row, 1].value for row in (1, 2)] == list(words)
