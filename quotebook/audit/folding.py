@@ -2,6 +2,7 @@
 
 * Findings of one check that are alike and stand beside each other become one, for their whole range.
 * A finding whose cells lie within those of an at least equally strong one is folded into it as further evidence.
+* That a result is old never swallows why it is: findings of stale results take in only others of their kind.
 * A finding that another one explains (it stands on a cell of ``explained_by``) is folded into that one.
 """
 
@@ -10,8 +11,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from quotebook.audit.finding import Evidence, Finding, Proof
+from quotebook.audit.finding import Evidence, Finding, Kind, Proof
 from quotebook.audit.place import area_of, range_name
+from quotebook.audit.registry import check_named
 from quotebook.values import Address
 from quotebook.workbook.areas import Area
 
@@ -110,7 +112,14 @@ def _is_cause(cause: Finding, symptom: Finding) -> bool:
     return _covers(cause, symptom) or _explains(cause, symptom) or moves_price
 
 
+def _is_stale(finding: Finding) -> bool:
+    one = check_named(finding.check)
+    return one is not None and one.check.kind is Kind.STALE
+
+
 def _covers(strong: Finding, weak: Finding) -> bool:
+    if _is_stale(strong) and not _is_stale(weak):
+        return False
     if strong.sheet != weak.sheet or not weak.cells or not strong.cells:
         return False
     outer, inner = area_of(strong.cells), area_of(weak.cells)
@@ -121,7 +130,7 @@ def _covers(strong: Finding, weak: Finding) -> bool:
 
 def _explains(cause: Finding, symptom: Finding) -> bool:
     area = area_of(cause.cells)
-    if area is None or not symptom.explained_by or cause.check == symptom.check:
+    if area is None or not symptom.explained_by or cause.check == symptom.check or _is_stale(cause):
         return False
     return any(_on(cause.sheet, area, cell) for cell in symptom.explained_by)
 

@@ -36,6 +36,7 @@ def all_checks() -> tuple[Registered, ...]:
     return tuple(sorted(found, key=lambda one: one.check.name))
 
 
+@lru_cache(maxsize=512)
 def check_named(name: str) -> Registered | None:
     """Return the check of a name, or None."""
     return next((one for one in all_checks() if one.check.name == name), None)

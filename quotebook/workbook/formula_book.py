@@ -13,6 +13,9 @@ _REASONS = {
     NO_FIRST_CELL: "a shared formula whose first cell is missing from the file",
     EMPTY_FORMULA: "a formula without text",
 }
+#: Characters of formulas that are read in one workbook. One of our own with every table at its limit holds 7 million.
+MOST_CHARACTERS = 10_000_000
+_TOO_MANY = f"behind {MOST_CHARACTERS:,} characters of formulas, more than are read of one workbook"
 
 
 def formula_book(snapshot: Snapshot) -> FormulaBook:
@@ -25,6 +28,7 @@ def formula_book(snapshot: Snapshot) -> FormulaBook:
     arrays: dict[Address, Address] = {}
     opaque: dict[Address, str] = {}
     make = tuple.__new__  # an Address, without the call of a function in between: there are tens of thousands
+    characters = 0
     for sheet in snapshot.sheets:
         title = sheet.title
         for (row, column), cell in sheet.cells.items():
@@ -33,7 +37,11 @@ def formula_book(snapshot: Snapshot) -> FormulaBook:
                 reason = _REASONS.get(cell.kind, f"an unknown kind of formula ({cell.kind})")
                 opaque[Address(title, row, column)] = reason
             elif formula is not None:
+                characters += len(formula)
                 address = make(Address, (title, row, column))
+                if characters > MOST_CHARACTERS:
+                    opaque[address] = _TOO_MANY
+                    continue
                 formulas[address] = formula
                 area = parse_area(cell.array_range) if cell.array_range else None
                 if area is not None:
