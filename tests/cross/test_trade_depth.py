@@ -18,7 +18,7 @@ from quotebook.values import Value
 from tests.cross.dense import PLAN, dense_results
 from tests.cross.unfiled import cell
 
-PARTS, JOBS = 4, 90
+PARTS, JOBS = 4, 60
 
 #: So many cases of each field at least in every part: the four parts together make 200 and more of each sheet.
 LEAST = {
@@ -27,14 +27,14 @@ LEAST = {
     "cut_power": 50,
     "cut_share": 500,
     "setup_computed": 50,
-    "extended_price": 50,
-    "extras_cost": 50,
+    "extended_price": 40,
+    "extras_cost": 40,
     "stock_bought_weight": 50,
-    "stock_next_size": 5,
-    "risk_spread": 50,
-    "producers_risk": 20,
-    "lead_days_total": 50,
-    "build_cost": 50,
+    "stock_next_size": 4,
+    "risk_spread": 40,
+    "producers_risk": 12,
+    "lead_days_total": 40,
+    "build_cost": 40,
 }
 
 
