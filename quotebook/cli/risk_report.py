@@ -15,9 +15,12 @@ _WIDEST = 40
 def print_tables(run: RiskRun) -> None:
     """Print how the run was drawn, one line a lot, the histogram of the last one, and what matters most."""
     print(run.file)
-    if run.uncertain:
+    if run.uncertain or run.purchases:
         how = "all together" if run.together else "each by itself"
         print(f"{run.cases:,} cases, seed {run.seed}, {run.shape} over low, likely, high; operations vary {how}")
+        for each in run.purchases:
+            print(f"{each.name}: {-each.low:.0%} below to {each.high:.0%} above what is priced")
+    if run.uncertain:
         rows = [[u.name, f"{u.low:g}", f"{u.likely:g}", f"{u.high:g}"] for u in run.uncertain]
         print("\n".join(table_lines(["operation", "low", "likely", "high min"], rows, left=1)), end="\n\n")
     if run.lots:
@@ -77,6 +80,7 @@ def print_json(run: RiskRun) -> None:
     data = {
         "schema": SCHEMA, "file": run.file, "cases": run.cases, "seed": run.seed, "shape": run.shape,
         "together": run.together, "currency": run.currency, "uncertain": uncertain, "lots": lots,
+        "purchases": [{"name": each.name, "low_share": -each.low, "high_share": each.high} for each in run.purchases],
         "agrees": run.agrees, "notes": run.notes,
     }  # fmt: skip
     print(json.dumps(data, indent=2))

@@ -8,6 +8,7 @@ from the triangle over the three values.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -39,6 +40,17 @@ class Uncertain:
     low: float
     likely: float
     high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """A purchase that may come out below or above: shares of it; ``amounts``: what it costs as paid, by lot."""
+
+    name: str
+    low: float
+    high: float
+    amounts: dict[int, float]
+    likely: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +111,7 @@ class RiskRun:
     lots: list[LotRisk]
     currency: str = ""
     notes: list[str] = field(default_factory=list)
+    purchases: list[Purchase] = field(default_factory=list)
 
     @property
     def agrees(self) -> bool | None:
@@ -132,16 +145,25 @@ def risk_run(path: Path, *, cases: int = 10_000, seed: int = 1, shape: str = "be
     program = compile_book(opened.book)
     base = {cell: result.value for cell, result in program.run(opened.book.inputs).results.items() if not result.reason}
     uncertain = _uncertain(opened, base)
+    lots = lots_in_use(opened)
     run = RiskRun(str(path), cases, seed, shape, together, uncertain, [], currency_of(opened))
-    if not uncertain:
+    run.purchases = _purchases(opened, base, lots)
+    if not uncertain and not run.purchases:
         run.notes.append(
             "no operation has a low or a high cycle, so nothing is uncertain; type them on the Routing sheet"
         )
         return run
-    draws = drawn(uncertain, cases, seed, shape, together)
-    lots = lots_in_use(opened)
+    draws = drawn([*uncertain, *run.purchases], cases, seed, shape, together)
     wanted = [_cell(opened, "lot_cost", lot) for lot in lots]
     varied = {each.cell: draws[:, n] for n, each in enumerate(uncertain)}
+    if not uncertain:  # purchases alone vary: every case begins with the likely cost
+        for lot, cell in zip(lots, wanted, strict=True):
+            likely = base.get(cell)
+            if isinstance(likely, float):
+                none: Numbers = np.empty(0)
+                costs, extremes = _with_purchases(run, lot, likely, np.full(cases, likely), draws, none)
+                run.lots.append(_lot(opened, base, lot, costs, draws, extremes, run))
+        return run
     found = run_cases(program, opened.book.inputs, varied, wanted).answers
     ends = run_cases(program, opened.book.inputs, _ends(uncertain), wanted).answers
     for lot, cell in zip(lots, wanted, strict=True):
@@ -150,7 +172,8 @@ def risk_run(path: Path, *, cases: int = 10_000, seed: int = 1, shape: str = "be
             reasons = sorted({*answers.unknown.values(), *(str(value) for value in answers.others.values())})
             run.notes.append(f"lot {lot}: the cost is not a number in every case ({', '.join(reasons[:3]) or 'blank'})")
             continue
-        run.lots.append(_lot(opened, base, lot, answers.numbers, draws, uncertain, ends[cell].numbers, run))
+        costs, extremes = _with_purchases(run, lot, base[cell], answers.numbers, draws, ends[cell].numbers)
+        run.lots.append(_lot(opened, base, lot, costs, draws, extremes, run))
     return run
 
 
@@ -184,7 +207,47 @@ def _uncertain(opened: Opened, base: dict[Address, Value]) -> list[Uncertain]:
     return found
 
 
-def drawn(uncertain: list[Uncertain], cases: int, seed: int, shape: str, together: bool) -> Numbers:
+def _purchases(opened: Opened, base: dict[Address, Value], lots: list[int]) -> list[Purchase]:
+    """Return the stock and the buyouts for which the Risk sheet holds a range; older templates have none."""
+    assert opened.located is not None
+    fields, inputs = opened.located.fields, opened.book.inputs
+
+    def share(name: str, row: int = 0) -> float:
+        value = inputs.get(_cell(opened, name, row=row)) if name in fields else None
+        return value if isinstance(value, float) else 0.0
+
+    def amounts(name: str, row: int = 0) -> dict[int, float]:
+        found = {lot: base.get(_cell(opened, name, lot, row)) for lot in lots}
+        return {lot: value for lot, value in found.items() if isinstance(value, float)}
+
+    found = []
+    if {"risk_stock_low", "stock_purchase"} <= set(fields):
+        found.append(
+            Purchase("stock", -share("risk_stock_low"), share("risk_stock_high"), amounts("stock_purchase"))
+        )  # fmt: skip
+    if {"risk_purchase_low", "buyout_purchase"} <= set(fields):
+        for row in range(fields["risk_purchase_low"].rows):
+            name = inputs.get(_cell(opened, "buyout_name", row=row))
+            low, high = share("risk_purchase_low", row), share("risk_purchase_high", row)
+            if isinstance(name, str):
+                found.append(Purchase(name, -low, high, amounts("buyout_purchase", row)))
+    return [each for each in found if each.low < each.high]
+
+
+def _with_purchases(
+    run: RiskRun, lot: int, likely: Value, costs: Numbers, draws: Numbers, ends: Numbers
+) -> tuple[Numbers, Numbers]:
+    """Return costs with the drawn purchases added, and the ends of all bars: a purchase adds its share of itself."""
+    assert isinstance(likely, float)
+    extremes = [*ends.tolist()]
+    for number, each in enumerate(run.purchases, start=len(run.uncertain)):
+        amount = each.amounts.get(lot, 0.0)
+        costs = costs + amount * draws[:, number]
+        extremes += [likely + amount * each.low, likely + amount * each.high]
+    return costs, np.array(extremes)
+
+
+def drawn(uncertain: Sequence[Uncertain | Purchase], cases: int, seed: int, shape: str, together: bool) -> Numbers:
     """Return drawn cycles. Shape: cases by operations, minutes per piece. One seed, one result."""
     draw = np.random.default_rng(seed)
     columns = []
@@ -212,8 +275,8 @@ def _ends(uncertain: list[Uncertain]) -> dict[Address, Numbers]:
 
 
 def _lot(
-    opened: Opened, base: dict[Address, Value], lot: int, costs: Numbers, draws: Numbers,
-    uncertain: list[Uncertain], ends: Numbers, run: RiskRun,
+    opened: Opened, base: dict[Address, Value], lot: int, costs: Numbers, draws: Numbers, ends: Numbers,
+    run: RiskRun,
 ) -> LotRisk:  # fmt: skip
     count = len(costs)
     price, quantity = base.get(_cell(opened, "extended_price", lot)), base.get(_cell(opened, "lot_size", lot))
@@ -227,7 +290,7 @@ def _lot(
         lot, quantity if isinstance(quantity, float) else 0.0, price if isinstance(price, float) else None, likely,
         float(costs.mean()), spread / count**0.5, spread, [percentile(ordered, share) for share in SHARES], chance,
         None if chance is None else max((chance * (1 - chance) / count) ** 0.5, 1 / count if chance in (0, 1) else 0.0),
-        counts.tolist(), edges.tolist(), _influences(costs, draws, uncertain, ends), None, None,
+        counts.tolist(), edges.tolist(), _influences(costs, draws, [*run.uncertain, *run.purchases], ends), None, None,
     )  # fmt: skip
     _compare(opened, base, lot, found, run)
     return found
@@ -246,8 +309,10 @@ def percentile(ordered: Numbers, share: float) -> Percentile:
     return Percentile(share, float(np.quantile(ordered, share)), float(ordered[above] - ordered[below]) / 2)
 
 
-def _influences(costs: Numbers, draws: Numbers, uncertain: list[Uncertain], ends: Numbers) -> list[Influence]:
-    """Return the operations by what they matter: squared correlation with the cost, as parts of their sum."""
+def _influences(
+    costs: Numbers, draws: Numbers, uncertain: Sequence[Uncertain | Purchase], ends: Numbers
+) -> list[Influence]:
+    """Return operations and purchases by what they matter: squared correlation with the cost, as parts of their sum."""
     if costs.std() == 0:
         parts = np.zeros(len(uncertain))
     else:

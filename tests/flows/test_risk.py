@@ -124,6 +124,22 @@ def test_the_chance_of_loss_counts_cases_above_the_price(uncertain_file: Path, r
     assert lot.loss_chance <= 1 - max(below, default=0.0)
 
 
+@pytest.mark.parametrize("together", [False, True])
+@pytest.mark.parametrize("cycles", [False, True])
+def test_purchases_that_may_cost_more_are_drawn_too(
+    golden_file: Path, uncertain_file: Path, tmp_path: Path, cycles: bool, together: bool
+) -> None:
+    """Source: the Risk sheet's closed form: a purchase adds (high - low) / 6 and (high + low) / 6 of itself."""
+    file = uncertain_file if cycles else with_inputs_removed(golden_file)
+    target = with_inputs(file, tmp_path / "stock.xlsx", {("risk_stock_low", 0): 0.1, ("risk_stock_high", 0): 0.4})
+    found = risk_run(target, cases=20_000, seed=3, together=together)
+    assert found.agrees is True
+    assert "stock" in {each.name for each in found.lots[0].influences}
+    for lot in found.lots:
+        assert lot.exact_mean is not None
+        assert lot.mean == pytest.approx(lot.exact_mean, abs=4 * lot.mean_error)
+
+
 def test_stored_results_play_no_part(uncertain_file: Path, tmp_path: Path) -> None:
     dirty = poisoned_copy(uncertain_file, tmp_path / "dirty.xlsx")
     clean, after = risk_run(uncertain_file, cases=500), risk_run(dirty, cases=500)
