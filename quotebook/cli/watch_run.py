@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json as json_module
 import signal
+import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,6 +12,7 @@ from threading import Event
 from types import FrameType
 
 from quotebook.audit.accept import Acceptance
+from quotebook.flows.settling import Save
 from quotebook.flows.watch import Judge, Judged, Verdict, Watched
 
 
@@ -44,13 +46,18 @@ def judge_by_audit(mark: bool, accepted: tuple[Acceptance, ...] = ()) -> Judge:
     from quotebook.flows.audit_words import verdict
     from quotebook.flows.marking import marked_bytes
 
-    def judge(path: Path) -> Verdict:
-        audit = audit_file(path, accepted=accepted)
-        page = page_text([audit])
-        if audit.error is not None:
-            return Verdict(f"not read: {audit.error}", page, True, True)
-        marked = marked_bytes(audit) if mark and audit.findings else None
-        return Verdict(verdict(audit), page, bool(audit.findings or audit.not_judged), False, marked)
+    def judge(save: Save) -> Verdict:
+        with tempfile.TemporaryDirectory(prefix="quotebook-", ignore_cleanup_errors=True) as scratch:
+            copy = Path(scratch) / save.path.name
+            copy.write_bytes(save.content)
+            audit = audit_file(copy, accepted=accepted)
+            audit.file = save.path.name
+            if audit.error is not None:
+                audit.error = audit.error.replace(str(copy), save.path.name)
+                return Verdict(f"not read: {audit.error}", page_text([audit]), True, True)
+            marked = marked_bytes(audit) if mark and audit.findings else None
+            found = bool(audit.findings or audit.not_judged)
+            return Verdict(verdict(audit), page_text([audit]), found, False, marked)
 
     return judge
 
@@ -69,6 +76,8 @@ def _told(judged: Iterator[Judged], json: bool) -> int:
         else:
             trouble = f" ({one.trouble})" if one.trouble else ""
             print(f"{one.save.path}: {one.verdict.line}{trouble}", flush=True)
+    if not results and not json:
+        print("Nothing new to judge.")
     if results and all(one.error for one in results):
         return 2
     return 1 if any(one.found for one in results) else 0

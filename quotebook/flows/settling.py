@@ -26,10 +26,14 @@ Signature = tuple[int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Save:
-    """A finished save: the file and the digest (SHA-256) of its content."""
+    """A finished save: the file, its content, and the digest (SHA-256) of that.
+
+    The content is what is judged, for the file may be saved again meanwhile.
+    """
 
     path: Path
     digest: str
+    content: bytes = field(repr=False)
 
 
 @dataclass(slots=True)
@@ -62,7 +66,10 @@ class Saves:
             seen = self._seen.get(path)
             if seen is None or seen.signature != signature:
                 self._seen[path] = _Seen(signature, self.clock())
-            elif not seen.done and self.clock() - seen.since >= self.settle and not self.is_own(path):
+            elif not seen.done and self.clock() - seen.since >= self.settle:
+                if self.is_own(path):
+                    seen.done = True
+                    continue
                 save = self._finished(path, seen)
                 if save is not None:
                     yield save
@@ -70,7 +77,7 @@ class Saves:
     @property
     def waiting(self) -> bool:
         """Tell whether a file has changed and is not settled yet."""
-        return any(not seen.done for path, seen in self._seen.items() if not self.is_own(path))
+        return any(not seen.done for seen in self._seen.values())
 
     def _finished(self, path: Path, seen: _Seen) -> Save | None:
         try:
@@ -86,7 +93,7 @@ class Saves:
         if self.known.get(path) == digest:
             return None
         self.known[path] = digest
-        return Save(path, digest)
+        return Save(path, digest, content)
 
 
 def is_workbook_name(path: Path) -> bool:

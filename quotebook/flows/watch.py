@@ -49,7 +49,8 @@ class Judged:
     trouble: str = ""
 
 
-Judge = Callable[[Path], Verdict]
+#: Judges a save; it is given the file's name and must read the content only from the save.
+Judge = Callable[[Save], Verdict]
 
 
 def page_of(workbook: Path) -> Path:
@@ -73,7 +74,7 @@ def told_in(page: Path) -> tuple[str, str] | None:
 
 
 def is_marked_copy(path: Path) -> bool:
-    """Tell whether a file is a marked copy exactly as we wrote it; changed by somebody, it is that person's workbook."""
+    """Tell whether a file is a marked copy exactly as we wrote it; changed by somebody, it is theirs to be judged."""
     if not path.stem.endswith(MARKED):
         return False
     told = told_in(page_of(path.with_name(path.stem.removesuffix(MARKED) + path.suffix)))
@@ -122,7 +123,7 @@ class Watched:
 
     def _judged(self, save: Save) -> Judged:
         try:
-            verdict = self._judge(save.path)
+            verdict = self._judge(save)
         except Exception as error:  # one workbook must not end the watch; it is told on the page and on the terminal
             told = f"not judged: {type(error).__name__}: {error}"
             page = f"<!doctype html>\n<meta charset='utf-8'><title>Not judged</title><p>{_escaped(told)}</p>\n"
@@ -131,27 +132,33 @@ class Watched:
 
     def _written(self, save: Save, verdict: Verdict) -> Judged:
         page, copy = page_of(save.path), marked_of(save.path)
-        written: list[Path] = []
         trouble: list[str] = []
-        before = told_in(page)
-        marked = verdict.marked
-        if marked is not None and copy.exists() and not is_marked_copy(copy):
+        wanted: list[tuple[Path, bytes]] = []
+        is_ours, marked = is_marked_copy(copy), verdict.marked
+        if marked is not None and copy.exists() and not is_ours:
             trouble.append(f"{copy.name} is not ours, so it was left alone and no marked copy was written")
             marked = None
-        if page.exists() and before is None:
+        if page.exists() and told_in(page) is None:
             trouble.append(f"{page.name} is not ours, so it was left alone and no verdict was written")
-        else:
-            digest = "none" if marked is None else hashlib.sha256(marked).hexdigest()
-            text = f"{verdict.page.rstrip()}\n<!-- quotebook watch: judged {save.digest}, marked {digest} -->\n"
-            # The page first: from then on the copy is known as ours, whenever somebody looks.
-            for target, content in ((page, text.encode("utf-8")), (copy, marked)):
-                if content is not None:
-                    try:
-                        atomic_bytes(target, content, force=True)
-                        written.append(target)
-                    except BookError as error:
-                        trouble.append(str(error))
-        return Judged(save, verdict, tuple(written), "; ".join(trouble))
+            return Judged(save, verdict, (), "; ".join(trouble))
+        digest = "none" if marked is None else hashlib.sha256(marked).hexdigest()
+        text = f"{verdict.page.rstrip()}\n<!-- quotebook watch: judged {save.digest}, marked {digest} -->\n"
+        wanted.append((page, text.encode("utf-8")))  # first: from then on the copy is known as ours
+        if marked is not None:
+            wanted.append((copy, marked))
+        elif is_ours:
+            copy.unlink(missing_ok=True)  # it tells of an earlier save
+        return Judged(save, verdict, tuple(_put(wanted, trouble)), "; ".join(trouble))
+
+
+def _put(wanted: list[tuple[Path, bytes]], trouble: list[str]) -> Iterator[Path]:
+    """Write files and yield those written; why one could not be is added to ``trouble``."""
+    for target, content in wanted:
+        try:
+            atomic_bytes(target, content, force=True)
+            yield target
+        except BookError as error:
+            trouble.append(str(error))
 
 
 def _wait(folder: Path, stop: Event, every: float, poll: bool) -> None:

@@ -1,4 +1,4 @@
-"""One office with the built add-in for all tests of this folder: its profile, its engine and its files are their own."""
+"""One office with the built add-in for all tests of this folder: profile, engine and files are their own."""
 
 from __future__ import annotations
 

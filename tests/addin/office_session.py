@@ -151,6 +151,10 @@ class _Driver:
         wanted = (_property("FilterName", filter_name),)
         self.documents[document].storeToURL(Path(path).as_uri(), wanted)
 
+    def save(self, document: int) -> None:
+        """Save the document into its own file, in its own format, as the menu does."""
+        self.documents[document].store()
+
     def opened(self) -> Any:
         """Return the addresses of all documents that are open now."""
         each, found = self.desktop.Components.createEnumeration(), []
