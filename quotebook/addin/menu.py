@@ -24,8 +24,8 @@ ENTRIES = (
     MenuEntry("check", "~Check this workbook", "Check"),
     MenuEntry("clear", "Clear the ~marks", "Clear marks"),
     MenuEntry("recompute", "~Recompute and compare", "Recompute"),
-    MenuEntry("new", "~New job...", line_before=True),
+    MenuEntry("new", "~New job...", "New job", line_before=True),
     MenuEntry("prices", "~Fill in supplier prices from a folder...", "Supplier prices"),
     MenuEntry("quote", "Customer co~py...", "Customer copy"),
-    MenuEntry("closeout", "Close ~out...", line_before=True),
+    MenuEntry("closeout", "Close ~out...", "Close out", line_before=True),
 )

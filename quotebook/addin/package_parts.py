@@ -50,7 +50,7 @@ def addons(entries: Sequence[MenuEntry]) -> str:
     return (
         f'{_DATA} oor:name="Addons" oor:package="org.openoffice.Office">\n<node oor:name="AddonUI">\n'
         f'<node oor:name="OfficeMenuBar"><node oor:name="{IDENTITY}" oor:op="replace">\n'
-        f"{_prop('Title', MENU_TITLE, True)}{_prop('Context', _SPREADSHEET)}"
+        f"{_prop('Title', '~' + MENU_TITLE, True)}{_prop('Context', _SPREADSHEET)}"
         f'<node oor:name="Submenu">\n{menu}</node></node></node>\n'
         f'<node oor:name="OfficeToolBar"><node oor:name="{IDENTITY}.bar" oor:op="replace">\n'
         f"{_prop('Title', MENU_TITLE, True)}{bar}</node></node>\n"

@@ -83,7 +83,10 @@ def _ask(context: Any, document: Any, command: str, talk: Talk) -> None:
     finally:
         shutil.rmtree(folder, ignore_errors=True)
     text = talk.with_remarks(told["text"])
-    if text:
+    if text and told["listing"]:
+        if talk.offer(text, told["tone"]):
+            lists.show(document, told["listing"]["title"])
+    elif text:
         talk.box(text, told["tone"])
 
 

@@ -46,6 +46,12 @@ def write(document: Any, listing: dict[str, Any]) -> None:
     _fill(document, sheet, listing["rows"], listing["widths"])
 
 
+def show(document: Any, title: str) -> None:
+    """Go to the list of a title."""
+    for name in _of(document, title):
+        document.CurrentController.setActiveSheet(document.Sheets.getByName(name))
+
+
 def _fill(document: Any, sheet: Any, rows: list[list[Any]], widths: list[float]) -> None:
     width = len(rows[0])
     area = sheet.getCellRangeByPosition(0, 0, width - 1, len(rows) - 1)

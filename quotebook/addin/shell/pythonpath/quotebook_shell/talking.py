@@ -37,6 +37,13 @@ class Talk:
         if not self._record:
             self._message(text, tone, _OK)
 
+    def offer(self, text: str, tone: str) -> bool:
+        """Show one box that asks whether to go to the list, and return whether the person wants that."""
+        self._told["boxes"].append({"tone": tone, "text": text})
+        if self._record:
+            return bool(self.answers.get("show"))
+        return self._message(f"{text}\n\nGo to the list now?", tone, _YES_NO) == _YES
+
     def with_remarks(self, text: str) -> str:
         """Return a text with the remarks behind it."""
         return "\n\n".join(filter(None, [text, *self.remarks]))
