@@ -5,16 +5,22 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from quotebook.model import (
+    Burden,
     Currency,
     HandRate,
     Material,
+    MaterialGroup,
     Policy,
     SamplingRow,
     Shop,
     ShopHeader,
+    SpecialProcess,
+    SpeedRow,
+    StandardSize,
     WorkCenter,
+    WorkHolding,
 )
-from tests.kinds import Draw, money, numbers, optional, rates, texts, unique_names, units, usually
+from tests.kinds import Draw, days, money, numbers, optional, rates, texts, unique_names, units, usually
 
 
 @st.composite
@@ -41,6 +47,12 @@ def policies(draw: Draw) -> Policy:
         pieces_charged=draw(st.sampled_from(["surviving", "started"])),
         touch_off_minutes=draw(numbers(0, 10)),
         prove_in_minutes=draw(numbers(0, 60)),
+        tool_cost_charging=draw(st.sampled_from(["inside the rates", "on the job"])),
+        approach_mm=draw(numbers(0, 5)),
+        bore_minutes=draw(numbers(0, 60)),
+        dowel_minutes=draw(numbers(0, 60)),
+        thread_minutes=draw(numbers(0, 60)),
+        groove_minutes=draw(numbers(0, 60)),
         smallest_lot=smallest,
         largest_lot=draw(st.integers(smallest, 100_000)),
         margin_floor=draw(numbers(0, 0.9)),
@@ -49,10 +61,22 @@ def policies(draw: Draw) -> Policy:
 
 
 @st.composite
+def hand_rates(draw: Draw, name: str) -> HandRate:
+    """A hand rate, typed or built up from a wage."""
+    wage = draw(optional(numbers(10, 60)))
+    return HandRate(
+        name=name, cost_rate=draw(rates), sell_rate=draw(rates), built_up=wage is not None and draw(st.booleans()),
+        wage=wage, wage_burden=draw(numbers(0, 1)), productive_share=draw(numbers(0.5, 1)),
+        target_margin=draw(numbers(0, 0.6)),
+    )  # fmt: skip
+
+
+@st.composite
 def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
     """A work center in inch or millimetres, with or without an operator of its own."""
     system = draw(units)
     scale = 1.0 if system == "in" else 25.0
+    known = draw(st.booleans())
     travel = numbers(1, 60, 1).map(lambda x: x * scale)
     return WorkCenter(
         name=name,
@@ -64,7 +88,54 @@ def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
         cost_rate=draw(rates),
         sell_rate=draw(rates),
         operator=draw(optional(st.sampled_from(hands))),
+        top_speed_rpm=draw(optional(st.sampled_from([1200.0, 6000.0, 12000.0]))),
+        spindle_power=draw(optional(numbers(0.5, 30))),
+        spindle_torque=draw(optional(numbers(1, 200))),
+        drive_efficiency=draw(optional(numbers(0.5, 1))),
+        rapid_rate=draw(optional(numbers(10, 2000))),
+        tool_change_seconds=draw(usually(0.0, numbers(0, 15))),
+        table_load=draw(optional(numbers(10, 900))),
+        built_up=draw(st.booleans()) if known else False,
+        purchase_price=draw(numbers(1000, 300000)) if known else None,
+        salvage_value=draw(usually(0.0, numbers(0, 900))),
+        life_years=draw(numbers(3, 15)) if known else None,
+        floor_area=draw(numbers(0, 50)),
+        upkeep_per_year=draw(numbers(0, 5000)),
+        insurance_per_year=draw(numbers(0, 900)),
+        connected_kw=draw(numbers(0, 30)),
+        load_share=draw(numbers(0, 1)),
+        hours_per_year=draw(numbers(500, 4000)) if known else None,
+        utilisation=draw(numbers(0.2, 1)),
+        target_margin=draw(numbers(0, 0.6)),
+        hours_per_day=draw(optional(numbers(4, 24))),
     )
+
+
+FORMS = ["round bar", "hex bar", "square bar", "flat bar", "tube", "plate", "block"]
+CUTS = ["turn", "groove", "drill", "ream", "tap", "mill", "finish"]
+
+
+@st.composite
+def speed_rows(draw: Draw, groups: list[str]) -> tuple[SpeedRow, ...]:
+    """For each group and the usual tool most kinds of cut, and now and then another tool."""
+    wanted = [(group, tool, cut) for group in groups for tool in ("carbide", "HSS") for cut in CUTS]
+    rows = []
+    for group, tool, cut in wanted:
+        if draw(st.integers(0, 9)) < (1 if tool == "carbide" else 8):
+            continue
+        system = draw(units)
+        feet, mm = (3.0, 1.0) if system == "in" else (1.0, 25.0)
+        rows.append(
+            SpeedRow(
+                group=group, tool=tool, cut=cut, units=system, speed=draw(numbers(5, 300)) * feet,
+                feed=draw(numbers(0.001, 0.02, 4)) * mm, depth=draw(optional(numbers(0.005, 0.3, 3))),
+                width_share=draw(optional(numbers(0.05, 1))), teeth=draw(optional(st.integers(1, 8))),
+                life_minutes=draw(optional(numbers(5, 90))), life_exponent=draw(optional(numbers(0.1, 0.5))),
+                edge_cost=draw(optional(numbers(0, 20))), change_minutes=draw(usually(0.0, numbers(0, 5))),
+                source=draw(texts),
+            )
+        )  # fmt: skip
+    return tuple(rows)
 
 
 @st.composite
@@ -72,6 +143,8 @@ def shops(draw: Draw) -> Shop:
     """Whole shop profiles."""
     hands = draw(unique_names(1, 4))
     centers = draw(unique_names(1, 4))
+    groups = draw(unique_names(0, 2))
+    group = optional(st.sampled_from(groups)) if groups else st.none()
     lots = draw(st.lists(st.integers(1, 2000), max_size=5, unique=True).map(sorted))
     return Shop(
         shop=ShopHeader(
@@ -86,10 +159,26 @@ def shops(draw: Draw) -> Shop:
             decimals=draw(st.integers(0, 4)),
         ),
         policy=draw(policies()),
-        hand_rates=tuple(HandRate(name=name, cost_rate=draw(rates), sell_rate=draw(rates)) for name in hands),
+        hand_rates=tuple(draw(hand_rates(name)) for name in hands),
         work_centers=tuple(draw(work_centers(name, hands)) for name in centers),
         materials=tuple(
-            Material(name=name, density=draw(numbers(0.1, 25)), source=draw(texts)) for name in draw(unique_names(0, 4))
+            Material(name=name, density=draw(numbers(0.1, 25)), source=draw(texts), group=draw(group))
+            for name in draw(unique_names(0, 4))
         ),
+        material_groups=tuple(
+            MaterialGroup(name=name, cutting_force=draw(numbers(300, 5000)), force_exponent=draw(numbers(0.05, 0.5)))
+            for name in groups
+        ),
+        burden=Burden(
+            interest=draw(numbers(0, 0.2)), floor_cost=draw(numbers(0, 200)), power_tariff=draw(numbers(0, 1))
+        ),
+        holidays=tuple(draw(st.lists(days, max_size=5))),
+        speeds=draw(speed_rows(groups)),
+        work_holdings=tuple(WorkHolding(name=name, minutes=draw(numbers(0, 90))) for name in draw(unique_names(0, 3))),
+        standard_sizes=tuple(
+            StandardSize(form=draw(st.sampled_from(FORMS)), units=draw(units), size=draw(numbers(0.1, 60)))
+            for _ in range(draw(st.integers(0, 12)))
+        ),
+        special_processes=tuple(SpecialProcess(name=name, where=draw(texts)) for name in draw(unique_names(0, 3))),
         sampling=tuple(SamplingRow(lot_from=lot, sample=draw(st.integers(1, 300))) for lot in lots),
     )

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
-from typing import TypeVar
+from typing import TypeVar, get_args
 
 from hypothesis import strategies as st
 
@@ -17,17 +17,22 @@ from quotebook.model import (
     STOCK_LINE,
     Actuals,
     Buyout,
-    Cutting,
+    Extra,
     Fit,
     Inspection,
     Job,
     JobHeader,
+    Lead,
+    Learning,
     Nonrecurring,
     Operation,
+    Risk,
     Shop,
     Stock,
     SupplierPrice,
 )
+from quotebook.model.making import AcceptanceQuality, InspectionLevel, InspectionPlan
+from tests.cutting_strategies import cutting_lines, rapid_known
 from tests.kinds import (
     Draw,
     days,
@@ -119,6 +124,7 @@ def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: b
     in_table = material.casefold() in {m.name.casefold() for m in shop.materials}
     density = draw(numbers(0.5, 20)) if (complete and not in_table) or draw(st.booleans()) else None
     size = draw(numbers(0.1, 10)) * scale
+    nested, edge = draw(st.booleans()), draw(usually(0.0, numbers(0, 1))) * scale
     weight = draw(numbers(0.01, 50)) if (complete and form == "casting") or not draw(st.integers(0, 3)) else None
     return Stock(
         form=form,
@@ -126,6 +132,9 @@ def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: b
         specification=draw(texts),
         units=own,
         density=density,
+        material_group=draw(optional(st.sampled_from([g.name for g in shop.material_groups])))
+        if shop.material_groups
+        else None,
         size_a=needed(size),
         size_b=needed(draw(numbers(0.1, 5)) * scale),
         wall=needed(size * draw(st.sampled_from([0.05, 0.1, 0.25, 0.45]))),
@@ -136,6 +145,14 @@ def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: b
         grip=grip,
         pieces_per_unit=draw(st.one_of(st.none(), st.none(), st.integers(1, 60))),
         unit_weight=weight,
+        sheet_length=2 * edge + draw(numbers(1.01, 6)) * max(piece, size) if nested else None,
+        sheet_width=2 * edge + draw(numbers(1.01 if complete else 0.5, 6)) * max(piece, size) if nested else None,
+        sheet_edge=edge,
+        finished_weight=draw(optional(numbers(0.01, 20))),
+        finished_size=draw(optional(numbers(0.1, 3))),
+        clean_up=draw(usually(0.0, numbers(0, 0.2))),
+        low_share=draw(usually(0.0, numbers(0, 0.5))),
+        high_share=draw(usually(0.0, numbers(0, 2))),
         price_basis=basis,
         price=draw(money) if priced or draw(st.booleans()) else None,
         supplier_minimum=draw(usually(0.0, money)),
@@ -150,6 +167,7 @@ def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bo
     """Operations with work center or hand rate or both; ``cut``: the cycle is left to the cutting lines."""
     center = draw(optional(st.sampled_from([row.name for row in shop.work_centers])))
     hand = draw(optional(st.sampled_from([row.name for row in shop.hand_rates])))
+    holdings = [row.name for row in shop.work_holdings]
     if complete and center is None and hand is None and not sent_out:
         center = shop.work_centers[0].name
     empty = center is None and hand is None and complete
@@ -167,6 +185,15 @@ def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bo
         touch_offs=0 if empty else draw(small_counts),
         tight_features=0 if empty else draw(small_counts),
         cycle_minutes=cycle,
+        cycle_reason=draw(texts),
+        work_holding=None if empty or not holdings else draw(optional(st.sampled_from(holdings))),
+        tight_bores=0 if empty else draw(small_counts),
+        dowel_holes=0 if empty else draw(usually(0, small_counts)),
+        gauged_threads=0 if empty else draw(usually(0, small_counts)),
+        seal_grooves=0 if empty else draw(usually(0, small_counts)),
+        first_piece_minutes=0.0 if empty else draw(usually(0.0, numbers(0, 60))),
+        setup_hours_overruled=None if empty or draw(st.integers(0, 4)) else draw(numbers(0, 9)),
+        setup_reason=draw(texts),
         load_minutes=0.0 if empty else draw(usually(0.0, numbers(0, 10))),
         pieces_per_load=draw(usually(1, st.integers(1, 12))),
         attendance_share=draw(usually(1.0, numbers(0, 2))),
@@ -176,24 +203,6 @@ def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bo
         actual_setup_hours=draw(optional(numbers(0, 9))),
         actual_run_hours=draw(optional(numbers(0, 90))),
         actual_pieces=draw(optional(st.integers(0, 3000))),
-    )
-
-
-@st.composite
-def cutting_lines(draw: Draw, number: int, complete: bool) -> Cutting:
-    """Cutting lines by length, by volume, by both, by seconds alone."""
-    length, volume = draw(optional(numbers(0, 200))), draw(optional(numbers(0, 50)))
-    feed = draw(numbers(0.1, 300)) if (complete and length is not None) or draw(st.booleans()) else None
-    removal = draw(numbers(0.1, 30)) if (complete and volume is not None) or draw(st.booleans()) else None
-    return Cutting(
-        operation=number,
-        feature=draw(texts),
-        count=draw(usually(1, st.integers(0, 12))),
-        length=length,
-        feed_per_minute=feed,
-        volume=volume,
-        removal_rate=removal,
-        other_seconds=draw(usually(0.0, numbers(0, 120))),
     )
 
 
@@ -212,6 +221,8 @@ def buyouts(draw: Draw, name: str, numbers_known: list[int], operation: int | No
         pack_size=draw(usually(1.0, st.sampled_from([0.5, 10.0, 100.0]))),
         price=draw(numbers(0, 50)) if priced or draw(st.booleans()) else None,
         lot_charge=draw(usually(0.0, money)),
+        low_share=draw(usually(0.0, numbers(0, 0.5))),
+        high_share=draw(usually(0.0, numbers(0, 2))),
         lot_minimum=draw(usually(0.0, money)),
         freight=draw(usually(0.0, money)),
         markup_share=draw(optional(numbers(0, 5))),
@@ -247,7 +258,7 @@ def supplier_prices(draw: Draw, shop: Shop, line: str) -> list[SupplierPrice]:
 @st.composite
 def inspections(draw: Draw, shop: Shop, complete: bool) -> Inspection:
     """Inspection by every plan."""
-    plan = draw(st.sampled_from(["every piece", "sampling table", "fixed number", "none"]))
+    plan = draw(st.sampled_from(get_args(InspectionPlan)))
     hand = st.sampled_from([row.name for row in shop.hand_rates])
     return Inspection(
         rate=draw(hand if complete else optional(hand)),
@@ -255,6 +266,13 @@ def inspections(draw: Draw, shop: Shop, complete: bool) -> Inspection:
         report_hours=draw(usually(0.0, numbers(0, 3))),
         minutes_per_piece=draw(usually(0.0, numbers(0, 30))),
         plan=plan,
+        level=draw(st.sampled_from(get_args(InspectionLevel))),
+        quality=draw(st.sampled_from(get_args(AcceptanceQuality))),
+        zero_bad_share=draw(numbers(0.01, 0.6)),
+        zero_confidence=draw(numbers(0.5, 0.99)),
+        limiting_share=draw(numbers(0.01, 0.6)),
+        certificate_hours=draw(usually(0.0, numbers(0, 3))),
+        gauge_cost=draw(usually(0.0, money)),
         fixed_sample=draw(st.integers(1, 50) if complete and plan == "fixed number" else optional(st.integers(1, 50))),
     )
 
@@ -273,7 +291,28 @@ def nonrecurring_lines(draw: Draw, shop: Shop, complete: bool) -> Nonrecurring:
     )
 
 
-def _fits(scale: float) -> st.SearchStrategy[Fit]:
+@st.composite
+def extra(draw: Draw, name: str) -> Extra:
+    """A line that is easily forgotten, on, off or not decided."""
+    return Extra(
+        item=name,
+        wanted=draw(st.sampled_from([True, True, False, None])),
+        per_lot=draw(usually(0.0, money)),
+        per_piece=draw(usually(0.0, numbers(0, 9))),
+        counts=draw(st.sampled_from(["good pieces", "pieces started"])),
+        once=draw(usually(0.0, money)),
+        share=draw(usually(0.0, numbers(0, 0.5))),
+        share_of=draw(st.sampled_from(["purchases", "lot cost"])),
+        remark=draw(texts),
+    )
+
+
+learnings = st.builds(
+    Learning, form=st.sampled_from(["off", "off", "unit", "cumulative average"]), rate=numbers(0.55, 1)
+)
+
+
+def _fits(scale: float, shop: Shop) -> st.SearchStrategy[Fit]:
     size = optional(numbers(0.1, 60).map(lambda x: x * scale))
     return st.builds(
         Fit,
@@ -282,6 +321,10 @@ def _fits(scale: float) -> st.SearchStrategy[Fit]:
         height=size,
         tightest_tolerance=optional(numbers(0.0001, 0.02, 4).map(lambda x: x * scale)),
         interest=optional(st.integers(0, 3)),
+        load_weight=optional(numbers(1, 900)),
+        special_processes=st.lists(
+            st.sampled_from([*(row.name for row in shop.special_processes), "No such process"]), max_size=2
+        ).map(tuple),
         overrule_reason=texts,
     )
 
@@ -294,6 +337,7 @@ _actuals = st.builds(
     nonrecurring_invoiced=optional(money),
     inspection_hours=optional(numbers(0, 40)),
     packing_freight=optional(money),
+    extras_paid=optional(money),
 )
 
 
@@ -310,8 +354,15 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
     cut = [number for number in known if number not in sent_out and not draw(st.integers(0, 3))]
     made_whole, cut_whole, bought_whole = whole(), whole(), whole()
     made = tuple(draw(operations(shop, number, made_whole, number in sent_out, number in cut)) for number in known)
+    moves = {row.number: rapid_known(shop, row.work_center) for row in made}
     per_operation = [
-        draw(st.lists(cutting_lines(number, cut_whole), min_size=int(number in cut and cut_whole), max_size=3))
+        draw(
+            st.lists(
+                cutting_lines(moves[number], head.units, number, cut_whole),
+                min_size=int(number in cut and cut_whole),
+                max_size=3,
+            )
+        )
         for number in known
         # Work on pieces that are sent out would need a rate, which an empty operation does not have.
         if number in cut or not ((complete and number in sent_out) or draw(st.integers(0, 4)))
@@ -322,7 +373,7 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
     prices = [draw(supplier_prices(shop, line)) for line in [STOCK_LINE, *bought] if draw(st.booleans())]
     return Job(
         job=head,
-        fit=draw(_fits(1.0 if head.units == "in" else 25.4)),
+        fit=draw(_fits(1.0 if head.units == "in" else 25.4, shop)),
         stock=draw(stocks(shop, head.units, whole(), whole())),
         operations=made,
         cutting=tuple(line for group in per_operation for line in group),
@@ -330,6 +381,16 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
         supplier_prices=tuple(row for group in prices for row in group),
         inspection=draw(inspections(shop, whole())),
         nonrecurring=tuple(draw(st.lists(nonrecurring_lines(shop, whole()), max_size=4))),
+        extras=tuple(draw(extra(name)) for name in draw(unique_names(0, 4))),
+        learning=draw(learnings),
+        lead=Lead(
+            order_date=draw(optional(days)),
+            material_days=draw(optional(st.integers(0, 40))),
+            queue_days=draw(st.integers(0, 9)),
+            inspection_days=draw(st.integers(0, 3)),
+            shipping_days=draw(st.integers(0, 5)),
+        ),
+        risk=Risk(correlation=draw(numbers(0, 1))),
         actuals=draw(_actuals),
     )
 

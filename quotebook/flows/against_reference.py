@@ -9,8 +9,10 @@ from quotebook.flows.elements import TOTALS, Key, reference_values
 from quotebook.flows.field_view import FieldView
 from quotebook.flows.opening import Opened
 from quotebook.flows.recomputed import Disagreement, PriceRow, Recomputed, Unknown
+from quotebook.flows.trade_elements import rows_of, trade_values
 from quotebook.template.plan import Placed
 from quotebook.values import Address, Value
+from quotebook.workbook.aligned import home_of, home_positions
 from quotebook.workbook.promises import Broken, broken_promises
 
 
@@ -36,12 +38,16 @@ def against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) -
     price = price_job(opened.job, opened.shop)
     for reason in price.all_missing:
         out.unknown.append(Unknown("", "reference price", "", reason))
-    values = reference_values(price, fit_check(opened.job, opened.shop), *seen.rows())
+    rows = rows_of(opened)
+    values = dict(reference_values(price, fit_check(opened.job, opened.shop), rows.breaks, rows.operations))
+    values.update(trade_values(opened.job, opened.shop, price, rows))
     for key, reference in values.items():
         placed = opened.located.fields.get(key[0])
         if placed is None:
             continue
-        address = _address(placed, key)
+        address = _address(opened, placed, key)
+        if address is None:
+            continue
         known, recomputed = seen.value(address)
         if not known or not _comparable(key[0], reference, recomputed, bool(price.all_missing)):
             continue
@@ -77,8 +83,16 @@ def _wrong_reason(broken: list[Broken], address: Address) -> str:
     return f"{here.address} ({here.field}) holds {here.found or 'nothing'!r}, expected {here.expected!r}{more}"
 
 
-def _address(placed: Placed, key: Key) -> Address:
+def _address(opened: Opened, placed: Placed, key: Key) -> Address | None:
+    """Return the cell of a key; its row counts in the home table, and a row inserted there has none elsewhere."""
     _, lot, row = key
+    assert opened.located is not None
+    home = home_of(placed, opened.located.fields) if row is not None else None
+    if row is not None and home is not None:
+        positions = home_positions(opened.snapshot, placed, home)
+        if row not in positions:
+            return None
+        row = positions.index(row)
     return Address(placed.sheet, placed.row + (row or 0), placed.column + (lot or 0))
 
 

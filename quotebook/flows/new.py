@@ -15,6 +15,7 @@ from quotebook import __version__
 from quotebook.engine import evaluate
 from quotebook.engine.book import FormulaBook, Status
 from quotebook.errors import NotAWorkbook, TemplateError
+from quotebook.model.extras import FORGOTTEN
 from quotebook.template.fill import fill
 from quotebook.template.formulas import plan_formulas
 from quotebook.template.layout import lay_out
@@ -31,6 +32,7 @@ _BLANK: Mapping[str, Mapping[str, Any]] = {
     "job": {
         "job": {"freight_terms": "in the price", "offer": "firm", "expedite": False},
         "inspection": {"plan": "every piece"},
+        "extra": [{"item": item} for item in FORGOTTEN],
     },
     "shop": {
         "money": {"currency_symbol": "$", "currency_code": "USD", "decimals": 2},
@@ -38,7 +40,8 @@ _BLANK: Mapping[str, Mapping[str, Any]] = {
             "pricing_basis": "sell rates", "profit_rule": "margin", "profit_share": 0.25,
             "nonrecurring_charging": "own line", "nonrecurring_carries_profit": True, "price_step": 0.01,
             "expedite_share": 0.25, "bar_charging": "whole bars", "pieces_charged": "surviving",
-            "touch_off_minutes": 4, "prove_in_minutes": 20, "smallest_lot": 1, "largest_lot": 100000,
+            "touch_off_minutes": 4, "prove_in_minutes": 20, "approach_mm": 2, "bore_minutes": 20, "dowel_minutes": 15,
+            "thread_minutes": 8, "groove_minutes": 15, "smallest_lot": 1, "largest_lot": 100000,
             "margin_floor": 0.1, "quotation_valid_days": 30,
         },
     },

@@ -16,6 +16,7 @@ from quotebook.model.fields import (
     OperationNumber,
     Pieces,
     Quantity,
+    ShareBelowOne,
     Text,
 )
 
@@ -26,7 +27,8 @@ class Buyout(Part):
     """Outside processing (``price`` per piece sent) or hardware (``price`` per pack).
 
     ``operation`` is the one at which pieces are sent out. ``quantity_per_piece``, ``attrition_share``
-    and ``pack_size`` belong to hardware. The texts after ``actual_cost`` are what a supplier needs to know:
+    and ``pack_size`` belong to hardware. ``low_share`` and ``high_share``: how far the purchase may come out below and
+    above. The texts after ``actual_cost`` are what a supplier needs to know:
     ``specification`` is the finish or the part to buy, ``size_to_quote`` area or weight of one piece.
     """
 
@@ -41,6 +43,8 @@ class Buyout(Part):
     lot_minimum: Money = 0.0
     freight: Money = 0.0
     markup_share: MarkupShare | None = None
+    low_share: ShareBelowOne = 0.0
+    high_share: MarkupShare = 0.0
     actual_cost: Money | None = None
     specification: Text = ""
     size_to_quote: Text = ""
@@ -88,3 +92,4 @@ class Actuals(Part):
     nonrecurring_invoiced: Money | None = None
     inspection_hours: Hours | None = None
     packing_freight: Money | None = None
+    extras_paid: Money | None = None

@@ -36,9 +36,13 @@ def is_shops_currency(currency: str, shop: Shop) -> bool:
 def _disagreements(job: Job, shop: Shop) -> Iterator[Problem]:
     hands = [row.name for row in shop.hand_rates]
     centers = [row.name for row in shop.work_centers]
+    holdings = [row.name for row in shop.work_holdings]
     for index, row in enumerate(job.operations):
         yield from _known(("operation", index, "work_center"), row.work_center, centers, "a work_center")
         yield from _known(("operation", index, "hand_rate"), row.hand_rate, hands, "a hand_rate")
+        yield from _known(("operation", index, "work_holding"), row.work_holding, holdings, "a work_holding")
+    groups = [row.name for row in shop.material_groups]
+    yield from _known(("stock", "material_group"), job.stock.material_group, groups, "a material_group")
     yield from _known(("inspection", "rate"), job.inspection.rate, hands, "a hand_rate")
     for index, line in enumerate(job.nonrecurring):
         yield from _known(("nonrecurring", index, "rate"), line.rate, hands, "a hand_rate")

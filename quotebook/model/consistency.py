@@ -39,6 +39,8 @@ def shop_problems(shop: Shop) -> Iterator[Problem]:
     yield from _unique_names("hand_rate", [row.name for row in shop.hand_rates])
     yield from _unique_names("work_center", [row.name for row in shop.work_centers])
     yield from _unique_names("material", [row.name for row in shop.materials])
+    yield from _tooling_problems(shop)
+    yield from _built_up_problems(shop)
     yield from _increasing(("sampling",), [row.lot_from for row in shop.sampling], "lot_from")
     hands = {name_key(row.name) for row in shop.hand_rates}
     for index, center in enumerate(shop.work_centers):
@@ -51,6 +53,37 @@ def shop_problems(shop: Shop) -> Iterator[Problem]:
             )
 
 
+def _built_up_problems(shop: Shop) -> Iterator[Problem]:
+    for index, hand in enumerate(shop.hand_rates):
+        if hand.built_up and hand.wage is None:
+            yield Problem(("hand_rate", index, "built_up"), True, "a wage to build the rate up from", "Give the wage.")
+    for index, center in enumerate(shop.work_centers):
+        lacks = [name for name in ("purchase_price", "life_years", "hours_per_year") if getattr(center, name) is None]
+        if center.built_up and lacks:
+            yield Problem(("work_center", index, "built_up"), True, f"also {', '.join(lacks)}", "Give them.")
+
+
+def _tooling_problems(shop: Shop) -> Iterator[Problem]:
+    groups = [row.name for row in shop.material_groups]
+    yield from _unique_names("material_group", groups)
+    yield from _unique_names("work_holding", [row.name for row in shop.work_holdings])
+    yield from _unique_names("special_process", [row.name for row in shop.special_processes])
+    known = {name_key(name) for name in groups}
+    rows = [("material", index, row.group) for index, row in enumerate(shop.materials)]
+    rows += [("speed", index, row.group) for index, row in enumerate(shop.speeds)]
+    for table, index, group in rows:
+        if group is not None and name_key(group) not in known:
+            yield Problem((table, index, "group"), group, "the name of a material_group", suggestion(group, groups))
+    first: dict[tuple[str, str, str], int] = {}
+    for index, speed in enumerate(shop.speeds):
+        row = first.setdefault((name_key(speed.group), name_key(speed.tool), speed.cut), index)
+        if row != index:
+            yield Problem(
+                ("speed", index, "cut"), speed.cut,
+                f"one row for each group, tool and cut; row {row + 1} has these already", "Keep one of the two.",
+            )  # fmt: skip
+
+
 def job_problems(job: Job) -> Iterator[Problem]:
     """Yield what contradicts itself within a job."""
     yield from _header_problems(job)
@@ -58,6 +91,7 @@ def job_problems(job: Job) -> Iterator[Problem]:
     yield from _operation_problems(job)
     yield from _buyout_problems(job)
     yield from _supplier_problems(job)
+    yield from _unique_names("extra", [row.item for row in job.extras], "item")
 
 
 def _header_problems(job: Job) -> Iterator[Problem]:
@@ -161,13 +195,13 @@ def _known_operation(place: tuple[str | int, ...], number: int, numbers: Sequenc
         yield Problem(place, number, f"the number of an operation of this job ({listed})", "Correct one of the two.")
 
 
-def _unique_names(table: str, names: Sequence[str]) -> Iterator[Problem]:
+def _unique_names(table: str, names: Sequence[str], field: str = "name") -> Iterator[Problem]:
     first: dict[str, int] = {}
     for index, name in enumerate(names):
         row = first.setdefault(name_key(name), index)
         if row != index:
             yield Problem(
-                (table, index, "name"),
+                (table, index, field),
                 name,
                 f"a name that no other {table} has; row {row + 1} has it already",
                 "Upper and lower case count as the same; rename one.",

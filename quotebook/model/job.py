@@ -17,6 +17,8 @@ from quotebook.model.base import (
 )
 from quotebook.model.buying import Actuals, Buyout, Nonrecurring, SupplierPrice
 from quotebook.model.consistency import job_problems
+from quotebook.model.cutting import Cutting
+from quotebook.model.extras import Extra, Learning
 from quotebook.model.fields import (
     Date,
     Days,
@@ -24,13 +26,16 @@ from quotebook.model.fields import (
     Interest,
     MarkupShare,
     Money,
+    Name,
     Pieces,
     PiecesFromOne,
     ShareBelowOne,
     Size,
     Text,
+    Weight,
+    WholeShare,
 )
-from quotebook.model.making import Cutting, Inspection, Operation, Stock
+from quotebook.model.making import Inspection, Operation, Stock
 from quotebook.model.problems import refuse
 
 FreightTerms = Literal["in the price", "customer's account"]
@@ -80,14 +85,40 @@ class JobHeader(Part):
 
 
 class Fit(Part):
-    """What decides whether the job suits the shop: envelope and half tolerance band in drawing units."""
+    """What decides whether the job suits the shop: envelope and half tolerance band in drawing units.
+
+    ``load_weight``: blank with fixture on the table, lb or kg as the drawing is in inches or millimetres.
+    """
 
     length: Size | None = None
     width: Size | None = None
     height: Size | None = None
     tightest_tolerance: Size | None = None
     interest: Interest | None = None
+    load_weight: Weight | None = None
+    special_processes: tuple[Name, ...] = Field(
+        default=(), validation_alias="special_process", serialization_alias="special_process", max_length=12
+    )
     overrule_reason: Text = ""
+
+
+class Lead(Part):
+    """Working days of a lot beside its machine hours; supplier leads come from the chosen supplier prices.
+
+    ``order_date`` None: the quotation's date. ``material_days`` None: the longest chosen lead of the stock.
+    """
+
+    order_date: Date | None = None
+    material_days: Days | None = None
+    queue_days: Days = 0
+    inspection_days: Days = 0
+    shipping_days: Days = 0
+
+
+class Risk(Part):
+    """How far estimates err together: the correlation of every pair of operations and purchases."""
+
+    correlation: WholeShare = 0.2
 
 
 class Job(Part):
@@ -107,6 +138,10 @@ class Job(Part):
     )
     inspection: Inspection = Inspection()
     nonrecurring: tuple[Nonrecurring, ...] = ()
+    extras: tuple[Extra, ...] = Field(default=(), validation_alias="extra", serialization_alias="extra")
+    learning: Learning = Learning()
+    lead: Lead = Lead()
+    risk: Risk = Risk()
     actuals: Actuals = Actuals()
 
     @model_validator(mode="after")

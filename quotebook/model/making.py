@@ -1,4 +1,4 @@
-"""How the part is made: stock, operations, cutting lines and inspection of a job."""
+"""How the part is made: stock, operations and inspection of a job."""
 
 from __future__ import annotations
 
@@ -16,14 +16,12 @@ from quotebook.model.fields import (
     Money,
     Name,
     OperationNumber,
-    PerMinute,
     Pieces,
     PiecesFromOne,
-    Seconds,
+    ShareAboveZero,
     ShareBelowOne,
     Size,
     Text,
-    Volume,
     Weight,
 )
 
@@ -40,7 +38,11 @@ StockForm = Literal[
     "no stock",
 ]
 PriceBasis = Literal["each", "per lb", "per kg", "per ft", "per m"]
-InspectionPlan = Literal["every piece", "sampling table", "fixed number", "none"]
+InspectionPlan = Literal[
+    "every piece", "sampling table", "fixed number", "acceptance quality", "zero acceptance", "none"
+]
+InspectionLevel = Literal["I", "II", "III", "S-1", "S-2", "S-3", "S-4"]
+AcceptanceQuality = Literal["AQL 0.65", "AQL 1.0", "AQL 1.5", "AQL 2.5", "AQL 4.0"]
 
 
 class Stock(Part):
@@ -49,7 +51,11 @@ class Stock(Part):
     ``size_a`` is diameter, across flats, side, width or outside diameter; ``size_b`` the thickness of
     flat, plate and block; ``facing`` both ends together; ``grip`` the bar end that cannot be used.
     ``pieces_per_unit`` overrules the computed pieces per bar, ``unit_weight`` (lb or kg) the computed
-    weight of a bar or blank, ``density`` (g/cm3) the shop's table, ``markup_share`` the shop's policy.
+    weight of a bar or blank, ``density`` (g/cm3) the shop's table, ``markup_share`` the shop's policy,
+    ``material_group`` the group of the shop's material, by which speeds and cutting forces are looked up.
+    ``sheet_length`` and ``sheet_width``: a plate from which blanks of piece_length by size_a are nested, ``sheet_edge``
+    lost on every side. ``finished_weight`` of one piece (lb or kg). ``finished_size`` and ``clean_up`` ask for the next
+    standard size. ``low_share`` and ``high_share``: how far the purchase may come out below and above.
     """
 
     form: StockForm | None = None
@@ -58,6 +64,7 @@ class Stock(Part):
     certificate: Text = ""
     units: Units | None = None
     density: Density | None = None
+    material_group: Name | None = None
     size_a: Size | None = None
     size_b: Size | None = None
     wall: Size | None = None
@@ -68,18 +75,28 @@ class Stock(Part):
     grip: Length = 0.0
     pieces_per_unit: PiecesFromOne | None = None
     unit_weight: Weight | None = None
+    sheet_length: Size | None = None
+    sheet_width: Size | None = None
+    sheet_edge: Length = 0.0
+    finished_weight: Weight | None = None
+    finished_size: Size | None = None
+    clean_up: Length = 0.0
     price_basis: PriceBasis | None = None
     price: Money | None = None
     supplier_minimum: Money = 0.0
     freight: Money = 0.0
     markup_share: MarkupShare | None = None
+    low_share: ShareBelowOne = 0.0
+    high_share: MarkupShare = 0.0
     actual_cost: Money | None = None
 
 
 class Operation(Part):
     """One line of the routing. ``cycle_minutes`` None: the cycle is the sum of its cutting lines.
 
-    ``hand_rate`` prices the whole operation at that rate, whatever the work center.
+    ``hand_rate`` prices the whole operation at that rate, whatever the work center. A setup is built up from base
+    hours, ``work_holding`` (by the shop's table), tools to touch off, features to prove in by class, and the check of
+    the first piece; ``setup_hours_overruled`` overrules it, ``cycle_minutes`` the cycle, each with a reason.
     """
 
     number: OperationNumber
@@ -89,7 +106,16 @@ class Operation(Part):
     setup_base_hours: Hours = 0.0
     touch_offs: Count = 0
     tight_features: Count = 0
+    work_holding: Name | None = None
+    tight_bores: Count = 0
+    dowel_holes: Count = 0
+    gauged_threads: Count = 0
+    seal_grooves: Count = 0
+    first_piece_minutes: Minutes = 0.0
+    setup_hours_overruled: Hours | None = None
+    setup_reason: Text = ""
     cycle_minutes: Minutes | None = None
+    cycle_reason: Text = ""
     load_minutes: Minutes = 0.0
     pieces_per_load: PiecesFromOne = 1
     attendance_share: Attendance = 1.0
@@ -101,24 +127,13 @@ class Operation(Part):
     actual_pieces: Pieces | None = None
 
 
-class Cutting(Part):
-    """A feature's cutting time: ``count`` times (length / feed + volume / removal rate + other).
-
-    Length and feed per minute in any one unit, volume and removal rate per minute likewise.
-    """
-
-    operation: OperationNumber
-    feature: Text = ""
-    count: Count = 1
-    length: Length | None = None
-    feed_per_minute: PerMinute | None = None
-    volume: Volume | None = None
-    removal_rate: PerMinute | None = None
-    other_seconds: Seconds = 0.0
-
-
 class Inspection(Part):
-    """Measuring a lot: hours per lot, minutes per piece of the sample, and how large the sample is."""
+    """Measuring a lot: hours per lot, minutes per piece of the sample, and how large the sample is.
+
+    ``level`` and ``quality`` choose the plan "acceptance quality"; "zero acceptance" shows with ``zero_confidence``
+    that fewer than ``zero_bad_share`` are bad. ``limiting_share``: bad pieces at which the customer's risk is reckoned.
+    ``gauge_cost`` money per lot for gauges' wear and calibration.
+    """
 
     rate: Name | None = None
     setup_hours: Hours = 0.0
@@ -126,3 +141,10 @@ class Inspection(Part):
     minutes_per_piece: Minutes = 0.0
     plan: InspectionPlan = "every piece"
     fixed_sample: PiecesFromOne | None = None
+    level: InspectionLevel = "II"
+    quality: AcceptanceQuality = "AQL 1.0"
+    zero_bad_share: ShareAboveZero = 0.05
+    zero_confidence: ShareBelowOne = 0.9
+    limiting_share: ShareAboveZero = 0.1
+    certificate_hours: Hours = 0.0
+    gauge_cost: Money = 0.0

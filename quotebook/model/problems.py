@@ -25,6 +25,12 @@ ROW_KEYS = {
     "work_center": "name",
     "material": "name",
     "sampling": "lot_from",
+    "material_group": "name",
+    "speed": "group",
+    "extra": "item",
+    "work_holding": "name",
+    "standard_size": "form",
+    "special_process": "name",
 }
 LONGEST_QUOTE = 80
 #: Stands for a field that is not there at all.

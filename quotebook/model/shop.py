@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Self
+from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -18,24 +18,40 @@ from quotebook.model.base import (
 from quotebook.model.consistency import shop_problems
 from quotebook.model.fields import (
     Code,
+    Date,
     Days,
     Decimals,
     Density,
     Flag,
+    Length,
     MarkupShare,
     Minutes,
     Money,
     MoneyStep,
     Name,
+    PerMinute,
     PiecesFromOne,
+    Power,
+    Quantity,
     Rate,
+    Rpm,
+    Seconds,
+    ShareAboveZero,
     ShareBelowOne,
+    ShiftHours,
     Size,
     Symbol,
     Text,
     TextNotBlank,
+    Weight,
+    WholeShare,
 )
+from quotebook.model.making import StockForm
 from quotebook.model.problems import refuse
+from quotebook.model.tooling import MaterialGroup, SpeedRow
+
+#: Edges are paid by the machine's rate, or charged on the job: never both.
+ToolCostCharging = Literal["inside the rates", "on the job"]
 
 
 class ShopHeader(Part):
@@ -58,6 +74,8 @@ class Currency(Part):
 class Policy(Part):
     """How the shop prices. Shares are 0 to 1 for 0 to 100 %; a job may override some of it.
 
+    Minutes to prove in a tight feature, a bore, a dowel hole, a gauged thread and a seal groove: starting values.
+
     ``profit_share`` is a share of the price when ``profit_rule`` is "margin" (below 1) and a share
     of the cost when it is "markup". ``purchase_step`` 0 means that purchases are not rounded.
     """
@@ -79,6 +97,12 @@ class Policy(Part):
     pieces_charged: PiecesCharged = "surviving"
     touch_off_minutes: Minutes = 4.0
     prove_in_minutes: Minutes = 20.0
+    bore_minutes: Minutes = 20.0
+    dowel_minutes: Minutes = 15.0
+    thread_minutes: Minutes = 8.0
+    groove_minutes: Minutes = 15.0
+    approach_mm: Length = 2.0
+    tool_cost_charging: ToolCostCharging = "inside the rates"
     smallest_lot: PiecesFromOne = 1
     largest_lot: PiecesFromOne = 100_000
     margin_floor: ShareBelowOne = 0.1
@@ -86,17 +110,30 @@ class Policy(Part):
 
 
 class HandRate(Part):
-    """A person's hour: what it costs the shop, burden included, and what it is sold for."""
+    """A person's hour: what it costs the shop, burden included, and what it is sold for.
+
+    With ``built_up`` the cost is ``wage`` (1 + ``wage_burden``) / ``productive_share`` of the paid hours, and the sell
+    rate follows from ``target_margin``; the typed rates then only stand beside it.
+    """
 
     name: Name
     cost_rate: Rate
     sell_rate: Rate
+    built_up: Flag = False
+    wage: Rate | None = None
+    wage_burden: MarkupShare = 0.0
+    productive_share: ShareAboveZero = 1.0
+    target_margin: ShareBelowOne = 0.0
 
 
 class WorkCenter(Part):
     """A machine or bench: envelope and tolerance in its own ``units``, rates per machine hour.
 
     ``operator`` names the hand rate of the person beside it; None: the person is in the machine's rate.
+    Limits that are None are not known: hp, lbf.ft and lb, or kW, N.m and kg; ``drive_efficiency`` is the share of the
+    motor's power that cuts (0.8 when not given); ``rapid_rate`` length per minute. With ``built_up`` the cost of an
+    hour is built up from price, life and what a year costs, over ``hours_per_year`` times ``utilisation``.
+    ``hours_per_day``: capacity for the lead time (8 when not given).
     """
 
     name: Name
@@ -108,14 +145,43 @@ class WorkCenter(Part):
     cost_rate: Rate
     sell_rate: Rate
     operator: Name | None = None
+    top_speed_rpm: Rpm | None = None
+    spindle_power: Power | None = None
+    spindle_torque: Power | None = None
+    drive_efficiency: ShareAboveZero | None = None
+    rapid_rate: PerMinute | None = None
+    tool_change_seconds: Seconds = 0.0
+    table_load: Weight | None = None
+    built_up: Flag = False
+    purchase_price: Money | None = None
+    salvage_value: Money = 0.0
+    life_years: Quantity | None = None
+    floor_area: Money = 0.0
+    upkeep_per_year: Money = 0.0
+    insurance_per_year: Money = 0.0
+    connected_kw: Money = 0.0
+    load_share: WholeShare = 0.5
+    hours_per_year: Quantity | None = None
+    utilisation: ShareAboveZero = 1.0
+    target_margin: ShareBelowOne = 0.0
+    hours_per_day: ShiftHours | None = None
+
+
+class Burden(Part):
+    """What every machine's hour carries: interest a year, floor cost per area and year, money per kWh."""
+
+    interest: WholeShare = 0.0
+    floor_cost: Money = 0.0
+    power_tariff: Money = 0.0
 
 
 class Material(Part):
-    """A material with its density in g/cm3 and where that figure is from."""
+    """A material with its density in g/cm3, where that figure is from, and the ``group`` of how it cuts."""
 
     name: Name
     density: Density
     source: Text = ""
+    group: Name | None = None
 
 
 class SamplingRow(Part):
@@ -123,6 +189,28 @@ class SamplingRow(Part):
 
     lot_from: PiecesFromOne
     sample: PiecesFromOne
+
+
+class WorkHolding(Part):
+    """A way of holding work, and the minutes that setting it up takes."""
+
+    name: Name
+    minutes: Minutes
+
+
+class StandardSize(Part):
+    """A size in which stock of a form is sold: diameter, across flats, side or thickness."""
+
+    form: StockForm
+    units: Units
+    size: Size
+
+
+class SpecialProcess(Part):
+    """A special process that the shop can have done, and where."""
+
+    name: Name
+    where: Text = ""
 
 
 class Shop(Part):
@@ -145,6 +233,23 @@ class Shop(Part):
         default=(), validation_alias="material", serialization_alias="material", max_length=40
     )
     sampling: tuple[SamplingRow, ...] = Field(default=(), max_length=16)
+    material_groups: tuple[MaterialGroup, ...] = Field(
+        default=(), validation_alias="material_group", serialization_alias="material_group", max_length=40
+    )
+    work_holdings: tuple[WorkHolding, ...] = Field(
+        default=(), validation_alias="work_holding", serialization_alias="work_holding", max_length=24
+    )
+    standard_sizes: tuple[StandardSize, ...] = Field(
+        default=(), validation_alias="standard_size", serialization_alias="standard_size", max_length=120
+    )
+    special_processes: tuple[SpecialProcess, ...] = Field(
+        default=(), validation_alias="special_process", serialization_alias="special_process", max_length=24
+    )
+    burden: Burden = Burden()
+    holidays: tuple[Date, ...] = Field(default=(), max_length=60)
+    speeds: tuple[SpeedRow, ...] = Field(
+        default=(), validation_alias="speed", serialization_alias="speed", max_length=120
+    )
 
     @model_validator(mode="after")
     def _agree(self) -> Self:

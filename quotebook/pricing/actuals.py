@@ -6,14 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from quotebook.model import Job, Nonrecurring, Operation, Shop, name_key
+from quotebook.pricing.built_rates import rates_in_force
 from quotebook.pricing.buying import buyout_line, stock_line, stock_purchase
+from quotebook.pricing.extras import wanted_extras
 from quotebook.pricing.inspection import inspection_rate
 from quotebook.pricing.lot import LotWork, lot_work, packing_amount
 from quotebook.pricing.money import round_half_away
 from quotebook.pricing.plan import JobPlan, plan_job
 from quotebook.pricing.price import price_job
+from quotebook.pricing.rates import rates_of
 from quotebook.pricing.result import LotPrice, Rates
-from quotebook.pricing.routing import rates_of
+from quotebook.pricing.routing import operation_figures
 from quotebook.pricing.variance import (
     efficiency_variance,
     labor_variance,
@@ -82,7 +85,8 @@ class Figures:
 
 def figures_of(job: Job, shop: Shop, actual_rates: Shop | None) -> Figures:
     """Return the figures of a job; ``missing`` names every actual that is not filled in."""
-    good = job.actuals.good_pieces
+    shop, good = rates_in_force(shop), job.actuals.good_pieces
+    actual_rates = None if actual_rates is None else rates_in_force(actual_rates)
     price = price_job(job, shop)
     below = [lot for lot in price.lots if good is not None and lot.quantity <= good]
     lot = below[-1] if below else price.first_piece
@@ -129,6 +133,8 @@ def _missing(job: Job, plan: JobPlan, work: LotWork, lot: LotPrice, repeat: bool
         yield "The inspection hours are not filled in."
     if packing_amount(plan, work.quantity) > 0 and actual.packing_freight is None:
         yield "What packing and freight cost is not filled in."
+    if _extras_allowed(job, work, repeat) > 0 and actual.extras_paid is None:
+        yield "What gauges and extras cost is not filled in."
     if plan.stock.bought and job.stock.actual_cost is None:
         yield "What the stock cost is not filled in."
     for row, planned in zip(job.operations, plan.operations, strict=True):
@@ -143,6 +149,12 @@ def _missing(job: Job, plan: JobPlan, work: LotWork, lot: LotPrice, repeat: bool
     for index, one in enumerate(job.nonrecurring, start=1):
         if (one.hours > 0 and one.actual_hours is None) or (one.purchase > 0 and one.actual_purchase is None):
             yield f"Nonrecurring line {index}: its actual figures are not filled in."
+
+
+def _extras_allowed(job: Job, work: LotWork, repeat: bool) -> float:
+    """Return what extras and gauges of a lot may cost; what is paid once belongs to the first order."""
+    once = 0.0 if repeat else sum(row.once for row in wanted_extras(job))
+    return (work.cost.extras or 0.0) + job.inspection.gauge_cost + once
 
 
 @dataclass(frozen=True)
@@ -199,7 +211,11 @@ def _operation(row: Operation, index: int, case: _Case, notes: list[str]) -> Act
     if run is None:
         run = allowed
         notes.append(f"Operation {row.number}: pieces run are not filled in, so scrap there shows as time.")
-    attendance, minutes = planned.attendance_share, planned.minutes_per_piece or 0.0
+    attendance = planned.attendance_share
+    hours_standard = figures.machine_hours or 0.0
+    hours_run = (
+        hours_standard if run == allowed else operation_figures(planned, run, case.job.learning).machine_hours or 0.0
+    )
     setup_rate, run_rate = rates.machine_cost + rates.labor_cost, rates.machine_cost + attendance * rates.labor_cost
     setup_now, run_now = now.machine_cost + now.labor_cost, now.machine_cost + attendance * now.labor_cost
     setup_taken, run_taken = row.actual_setup_hours or 0.0, row.actual_run_hours or 0.0
@@ -213,11 +229,11 @@ def _operation(row: Operation, index: int, case: _Case, notes: list[str]) -> Act
         pieces_run=run,
         setup_allowed=planned.setup_hours,
         setup_taken=setup_taken,
-        run_allowed=run * minutes / 60,
+        run_allowed=hours_run,
         run_taken=run_taken,
         setup_variance=setup_time,
-        run_variance=efficiency_variance(run_taken, run * minutes / 60, run_rate),
-        scrap_variance=usage_variance(run, allowed, minutes / 60 * run_rate),
+        run_variance=efficiency_variance(run_taken, hours_run, run_rate),
+        scrap_variance=usage_variance(hours_run, hours_standard, run_rate),
         rate_variance=(setup_total - setup_time) + rate_variance(run_now, run_rate, run_taken),
     )
 
@@ -249,6 +265,9 @@ def _other_steps(case: _Case) -> Iterator[tuple[str, str, float]]:
         yield "rate", "inspection", -rate_variance((now or rate).cost_rate, rate.cost_rate, taken)
     packing = packing_amount(case.plan, work.quantity)
     yield "purchase", "packing and freight", -((actual.packing_freight or 0.0) - packing)
+    extras = _extras_allowed(job, work, case.repeat)
+    if extras or actual.extras_paid:
+        yield "purchase", "gauges and extras", -((actual.extras_paid or 0.0) - extras)
     for one in () if case.repeat else job.nonrecurring:
         name = f"nonrecurring: {one.description}".rstrip(": ")
         standard, present = _hand_cost(one, case.shop), _hand_cost(one, case.rates)
@@ -261,7 +280,8 @@ def _other_steps(case: _Case) -> Iterator[tuple[str, str, float]]:
 def _actual_cost(case: _Case) -> float:
     """Return what was really spent, added up directly and not from the variances, so that each checks the other."""
     job, actual = case.job, case.job.actuals
-    cost = (actual.packing_freight or 0.0) + (job.stock.actual_cost or 0.0 if case.plan.stock.bought else 0.0)
+    cost = (actual.packing_freight or 0.0) + (actual.extras_paid or 0.0)
+    cost += job.stock.actual_cost or 0.0 if case.plan.stock.bought else 0.0
     for row, planned in zip(job.operations, case.plan.operations, strict=True):
         rates = rates_of(row, case.rates) or planned.rates or Rates(0, 0, 0, 0)
         cost += (row.actual_setup_hours or 0.0) * (rates.machine_cost + rates.labor_cost)
@@ -278,7 +298,7 @@ def _actual_cost(case: _Case) -> float:
 def _sell_value(case: _Case) -> float:
     """Return what hours and purchases as they were come to at sell rates and markups."""
     job, actual = case.job, case.job.actuals
-    value = actual.packing_freight or 0.0
+    value = (actual.packing_freight or 0.0) + (actual.extras_paid or 0.0)
     for row, planned in zip(job.operations, case.plan.operations, strict=True):
         rates = planned.rates or Rates(0, 0, 0, 0)
         value += (row.actual_setup_hours or 0.0) * (rates.machine_sell + rates.labor_sell)

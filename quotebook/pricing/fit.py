@@ -1,4 +1,4 @@
-"""Whether the job suits the shop: six criteria, each with its reason, and the decision they make."""
+"""Whether the job suits the shop: eight criteria, each with its reason, and the decision they make."""
 
 from __future__ import annotations
 
@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from quotebook.machining.units import KG_PER_POUND
 from quotebook.model import Job, Shop, WorkCenter, name_key
 from quotebook.pricing.money import round_half_away
 
-State = Literal["fits", "does not fit", "not said"]
+#: "not compared": nothing to compare with is stated; it neither helps nor hinders.
+State = Literal["fits", "does not fit", "not said", "not compared"]
 Decision = Literal["go", "no-go", "go, overruled", "undecided"]
 
 MM_PER_INCH = 25.4
@@ -48,12 +50,14 @@ def fit_check(job: Job, shop: Shop) -> FitResult:
         _quantity(job, shop),
         _due_date(job),
         _interest(job),
+        _load(job, used),
+        _special(job, shop),
     )
     return FitResult(criteria, _decision([row.state for row in criteria], job.fit.overrule_reason))
 
 
 def _decision(states: Sequence[State], overrule_reason: str) -> Decision:
-    if all(state == "fits" for state in states):
+    if all(state in ("fits", "not compared") for state in states):
         return "go"
     if overrule_reason.strip():
         return "go, overruled"
@@ -151,3 +155,29 @@ def _interest(job: Job) -> Criterion:
     if interest == 0:
         return Criterion(name, "does not fit", "The shop has no interest in the job.")
     return Criterion(name, "fits", f"Interest in the job is {interest} of 3.")
+
+
+def _kilograms(weight: float, units: str) -> float:
+    return round_half_away(weight * (KG_PER_POUND if units == "in" else 1.0), MM_DECIMALS)
+
+
+def _load(job: Job, used: Sequence[WorkCenter]) -> Criterion:
+    name, load = "load", job.fit.load_weight
+    limited = [(row, row.table_load) for row in used if row.table_load is not None]
+    if not limited:
+        return Criterion(name, "not compared", "No work center of the routing states the load of its table.")
+    if load is None:
+        return Criterion(name, "not said", "The weight of blank and fixture is not given.")
+    over = [row.name for row, limit in limited if _kilograms(load, job.job.units) > _kilograms(limit, row.units)]
+    if over:
+        return Criterion(name, "does not fit", f"Blank and fixture are too heavy for: {', '.join(over)}.")
+    return Criterion(name, "fits", "Blank and fixture are within the load of every table that states one.")
+
+
+def _special(job: Job, shop: Shop) -> Criterion:
+    name, asked = "special processes", job.fit.special_processes
+    known = {name_key(row.name) for row in shop.special_processes}
+    unknown = [word for word in asked if name_key(word) not in known]
+    if unknown:
+        return Criterion(name, "does not fit", f"The shop has no source for: {', '.join(unknown)}.")
+    return Criterion(name, "fits", "Every special process has a source." if asked else "No special process is asked.")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from quotebook.pricing.buying import buyout_purchase, stock_purchase
+from quotebook.pricing.extras import edges_of_lot, extras_amount
 from quotebook.pricing.inspection import InspectionFigures, inspection_figures
 from quotebook.pricing.money import product, total
 from quotebook.pricing.plan import JobPlan
@@ -38,13 +39,21 @@ def lot_work(plan: JobPlan, quantity: int) -> LotWork:
         shares = [row.scrap_share for row in plan.operations]
         entering = entering_pieces(quantity, shares, spare, plan.terms.all_started)
     started = None if plan.yields_nothing else (entering[0] if entering else quantity + spare)
-    operations = tuple(operation_figures(row, n) for row, n in zip(plan.operations, entering, strict=False))
+    operations = tuple(
+        operation_figures(row, n, job.learning) for row, n in zip(plan.operations, entering, strict=False)
+    )
     purchases = () if started is None else _purchases(plan, quantity, started, operations, missing)
     inspection = inspection_figures(job, plan.shop, quantity)
     packing = packing_amount(plan, quantity)
     unknown = started is None
     sell = _elements(operations, purchases, inspection.sell, packing, "sell", unknown)
     cost = _elements(operations, purchases, inspection.cost, packing, "cost", unknown)
+    extras = None
+    if started is not None:
+        bought = total(row.purchase for row in purchases)
+        edges = edges_of_lot(plan.edges, entering)
+        extras = extras_amount(job, quantity, started, bought, cost.total(), edges)
+    sell, cost = replace(sell, extras=extras), replace(cost, extras=extras)
     return LotWork(
         quantity=quantity,
         entering=entering,
@@ -90,7 +99,7 @@ def _elements(
 ) -> Elements:
     """Gather one side, "sell" or "cost"; ``unknown``: how many pieces are made is not known."""
     if unknown:
-        return Elements(None, None, None, None, None, None, inspection, packing)
+        return Elements(None, None, None, None, None, None, inspection, packing, 0.0)
 
     def of_operations(element: str) -> float | None:
         return total(getattr(row, f"{element}_{side}") for row in operations)
@@ -108,6 +117,7 @@ def _elements(
         hardware=of_purchases("hardware"),
         inspection=inspection,
         packing=packing,
+        extras=0.0,
     )
 
 

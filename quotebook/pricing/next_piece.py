@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from quotebook.model import Buyout
 from quotebook.pricing.buying import buyout_line
+from quotebook.pricing.extras import extras_per_piece
 from quotebook.pricing.inspection import inspection_rate
 from quotebook.pricing.lot import LotWork
 from quotebook.pricing.money import product, round_up_to_step, total
@@ -34,6 +35,7 @@ def _amounts(plan: JobPlan, single: LotWork, sell: bool) -> list[float | None]:
     amounts.append(_inspection(plan, sell))
     head = plan.job.job
     amounts.append(head.packing_per_piece)
+    amounts.append(extras_per_piece(plan.job, plan.edges))
     if head.freight_terms == "in the price":
         amounts.append(head.freight_per_piece)
     return amounts

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from quotebook.model import Job, Nonrecurring, Shop, name_key
+from quotebook.pricing.extras import wanted_extras
 from quotebook.pricing.money import product, round_half_away, total
 from quotebook.pricing.result import NonrecurringFigures
 from quotebook.pricing.terms import Terms
@@ -23,6 +24,11 @@ class NonrecurringPlan:
 def plan_nonrecurring(job: Job, shop: Shop, terms: Terms, missing: list[str]) -> NonrecurringPlan:
     """Return cost and price of everything nonrecurring; a rate that is missing is added to ``missing``."""
     lines = tuple(_line(index, row, shop, terms, missing) for index, row in enumerate(job.nonrecurring, start=1))
+    lines += tuple(
+        _line(0, Nonrecurring(description=row.item, purchase=row.once), shop, terms, missing)
+        for row in wanted_extras(job)
+        if row.once
+    )
     price = total(line.price for line in lines)
     return NonrecurringPlan(
         lines=lines,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from quotebook.model import Job, Shop
 from quotebook.pricing.buying import buyout_line, has_any_price, stock_line
+from quotebook.pricing.extras import edge_costs
 from quotebook.pricing.inspection import check_inspection
 from quotebook.pricing.nonrecurring import NonrecurringPlan, plan_nonrecurring
 from quotebook.pricing.routing import SMALLEST_YIELD, OperationPlan, plan_operations, yields_to_end
@@ -23,6 +24,7 @@ class JobPlan:
     operations: tuple[OperationPlan, ...]
     stock: StockPlan
     nonrecurring: NonrecurringPlan
+    edges: tuple[float, ...]
     missing: tuple[str, ...]
 
     @property
@@ -51,4 +53,4 @@ def plan_job(job: Job, shop: Shop) -> JobPlan:
             missing.append(f'"{row.name}" has no price.')
     check_inspection(job, shop, missing)
     nonrecurring = plan_nonrecurring(job, shop, terms, missing)
-    return JobPlan(job, shop, terms, operations, stock, nonrecurring, tuple(missing))
+    return JobPlan(job, shop, terms, operations, stock, nonrecurring, edge_costs(job, shop), tuple(missing))

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from quotebook.model import Job, Shop
+from quotebook.pricing.built_rates import rates_in_force
 from quotebook.pricing.lot import LotWork, lot_work
 from quotebook.pricing.money import ceil_guarded, product, round_half_away, round_up_to_step, total
 from quotebook.pricing.next_piece import next_piece
@@ -30,6 +31,7 @@ def price_job(job: Job, shop: Shop) -> JobPrice:
     Units:  hours, pieces, the shop's currency; shares are 0 to 1.
     Errors: none.
     """
+    shop = rates_in_force(shop)
     plan = plan_job(job, shop)
     single = lot_work(plan, 1)
     more = next_piece(plan, single)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from quotebook.pricing.money import total
 
 #: The elements of a lot, in the order in which they are always shown.
-ELEMENTS = ("setup", "machine", "labor", "stock", "outside", "hardware", "inspection", "packing")
+ELEMENTS = ("setup", "machine", "labor", "stock", "outside", "hardware", "inspection", "packing", "extras")
 
 UNIT_PRICE_RISES = "unit price rises"
 EXTENDED_PRICE_FALLS = "extended price falls"
@@ -32,6 +32,7 @@ class Elements:
     hardware: float | None
     inspection: float | None
     packing: float | None
+    extras: float | None
 
     def items(self) -> Iterator[tuple[str, float | None]]:
         """Yield name and amount of each element, in the fixed order."""

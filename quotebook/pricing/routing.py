@@ -8,9 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quotebook.model import Cutting, Job, Operation, Shop, name_key
+from quotebook.machining.learning import learned_pieces
+from quotebook.model import Job, Learning, Operation, Shop
+from quotebook.pricing.cutting import cycle_of_lines
 from quotebook.pricing.money import ceil_guarded, product, total
+from quotebook.pricing.rates import rates_of
 from quotebook.pricing.result import OperationFigures, Rates
+from quotebook.pricing.setup import setup_hours
 
 #: A routing that lets less than this share of good pieces through has no lot that yields one.
 SMALLEST_YIELD = 1e-9
@@ -29,6 +33,7 @@ class OperationPlan:
     attendance_share: float
     scrap_share: float
     rates: Rates | None
+    by_hand: bool
 
 
 def yields_to_end(scrap_shares: Sequence[float]) -> tuple[float, ...]:
@@ -51,42 +56,6 @@ def entering_pieces(quantity: int, scrap_shares: Sequence[float], spare: int, al
     return entering[:1] * len(entering) if all_started else entering
 
 
-def cutting_minutes(line: Cutting) -> float | None:
-    """Return the minutes of a cutting line per piece; None: a length without feed or volume without rate."""
-    minutes = line.other_seconds / 60
-    for amount, per_minute in ((line.length, line.feed_per_minute), (line.volume, line.removal_rate)):
-        if amount:
-            if per_minute is None:
-                return None
-            minutes += amount / per_minute
-    return line.count * minutes
-
-
-def setup_hours(operation: Operation, shop: Shop) -> float:
-    """Return the hours of one setup: base, touching off each tool, proving in each tight feature."""
-    minutes = (
-        operation.touch_offs * shop.policy.touch_off_minutes + operation.tight_features * shop.policy.prove_in_minutes
-    )
-    return operation.setup_base_hours + minutes / 60
-
-
-def rates_of(operation: Operation, shop: Shop) -> Rates | None:
-    """Return the rates of an operation: its hand rate, else its work center with operator; None: neither."""
-    hands = {name_key(row.name): row for row in shop.hand_rates}
-    if operation.hand_rate is not None:
-        hand = hands.get(name_key(operation.hand_rate))
-        return None if hand is None else Rates(0.0, 0.0, hand.sell_rate, hand.cost_rate)
-    center = next(
-        (row for row in shop.work_centers if name_key(row.name) == name_key(operation.work_center or "")), None
-    )
-    if center is None:
-        return None
-    if center.operator is None:
-        return Rates(center.sell_rate, center.cost_rate, 0.0, 0.0)
-    operator = hands[name_key(center.operator)]
-    return Rates(center.sell_rate, center.cost_rate, operator.sell_rate, operator.cost_rate)
-
-
 def plan_operations(job: Job, shop: Shop, missing: list[str]) -> tuple[OperationPlan, ...]:
     """Return every operation as planned; what is missing is added to ``missing``."""
     sent_out = {row.operation for row in job.buyouts if row.kind == "outside processing"}
@@ -98,7 +67,7 @@ def plan_operations(job: Job, shop: Shop, missing: list[str]) -> tuple[Operation
 
 def _plan(row: Operation, job: Job, shop: Shop, sent_out: bool, missing: list[str]) -> OperationPlan:
     hours = setup_hours(row, shop)
-    cycle = _cycle(row, job.cutting, sent_out, missing)
+    cycle = _cycle(row, job, shop, sent_out, missing)
     load = row.load_minutes / row.pieces_per_load
     rates = rates_of(row, shop)
     if rates is None:
@@ -116,27 +85,29 @@ def _plan(row: Operation, job: Job, shop: Shop, sent_out: bool, missing: list[st
         attendance_share=row.attendance_share,
         scrap_share=row.scrap_share,
         rates=rates,
+        by_hand=row.hand_rate is not None,
     )
 
 
-def _cycle(row: Operation, cutting: Sequence[Cutting], sent_out: bool, missing: list[str]) -> float | None:
+def _cycle(row: Operation, job: Job, shop: Shop, sent_out: bool, missing: list[str]) -> float | None:
     if row.cycle_minutes is not None:
         return row.cycle_minutes
-    lines = [line for line in cutting if line.operation == row.number]
+    lines = [line for line in job.cutting if line.operation == row.number]
     if not lines and not sent_out:
         missing.append(f"Operation {row.number} has neither cycle minutes nor cutting lines.")
         return None
-    minutes = [cutting_minutes(line) for line in lines]
-    if None in minutes:
-        missing.append(
-            f"A cutting line of operation {row.number} has a length without a feed, or a volume without a removal rate."
-        )
-    return total(minutes)
+    return cycle_of_lines(lines, job, shop, missing)
 
 
-def operation_figures(plan: OperationPlan, entering: int) -> OperationFigures:
-    """Return hours and amounts of one operation when ``entering`` pieces enter it."""
-    machine_hours = None if plan.minutes_per_piece is None else entering * plan.minutes_per_piece / 60
+def operation_figures(plan: OperationPlan, entering: int, learning: Learning) -> OperationFigures:
+    """Return hours and amounts of one operation when ``entering`` pieces enter it.
+
+    Hand work may get faster from piece to piece: then the pieces count as fewer first-piece times.
+    """
+    pieces: float = entering
+    if plan.by_hand and learning.form != "off":
+        pieces = learned_pieces(entering, learning.rate, learning.form)
+    machine_hours = None if plan.minutes_per_piece is None else pieces * plan.minutes_per_piece / 60
     attended_hours = product(machine_hours, plan.attendance_share)
     rates = plan.rates
     return OperationFigures(

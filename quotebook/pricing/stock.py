@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from quotebook.machining.stock import pieces_per_plate
 from quotebook.model import Job, Shop, Stock, name_key
 from quotebook.pricing.money import ceil_guarded, floor_guarded
 from quotebook.pricing.terms import Terms
@@ -58,6 +59,8 @@ def section_area(stock: Stock) -> float | None:
     Source: geometry; the hexagon by its width across flats, the tube by outside diameter and wall.
     """
     a, b, wall = stock.size_a, stock.size_b, stock.wall
+    if is_nested(stock):
+        return None if b is None or stock.sheet_width is None else stock.sheet_width * b
     if a is None:
         return None
     if stock.form == "round bar":
@@ -73,10 +76,33 @@ def section_area(stock: Stock) -> float | None:
     return None
 
 
+def is_nested(stock: Stock) -> bool:
+    """Tell whether blanks are nested on a plate that is bought whole."""
+    return stock.form == "plate" and stock.sheet_length is not None and stock.sheet_width is not None
+
+
+def nested_pieces(stock: Stock, missing: list[str]) -> int | None:
+    """Return how many blanks a plate yields in a simple grid, the better of both turns."""
+    assert stock.sheet_length is not None
+    assert stock.sheet_width is not None
+    if stock.piece_length is None or stock.size_a is None:
+        missing.append("A nest on a plate needs the blank's length and width, or the pieces per plate.")
+        return None
+    pieces = pieces_per_plate(
+        stock.sheet_length, stock.sheet_width, stock.piece_length, stock.size_a, stock.kerf, stock.sheet_edge
+    )
+    if pieces < 1:
+        missing.append("No blank fits on the plate.")
+        return None
+    return pieces
+
+
 def unit_length(stock: Stock) -> float | None:
     """Return the length of one bar, or of one plate or block blank, in stock units."""
     if stock.form in BAR_FORMS:
         return stock.bar_length
+    if is_nested(stock):
+        return stock.sheet_length
     return stock.piece_length if stock.form in ("plate", "block") else None
 
 
@@ -131,13 +157,19 @@ def plan_stock(job: Job, shop: Shop, terms: Terms, missing: list[str]) -> StockP
     if stock.form in NOT_BOUGHT:
         return StockPlan(False, None, None, None)
     bar = stock.form in BAR_FORMS
-    pieces = stock.pieces_per_unit or (pieces_per_bar(stock, missing) if bar else 1)
+    pieces = stock.pieces_per_unit or _computed_pieces(stock, bar, missing)
     share: float | None = None
     if bar and terms.used_length and pieces is not None:
         share = 1 / pieces
         if stock.pieces_per_unit is None and stock.piece_length is not None and stock.bar_length is not None:
             share = (stock.piece_length + stock.facing + stock.kerf) / stock.bar_length
     return StockPlan(True, pieces, share, _per_price(job, shop, missing))
+
+
+def _computed_pieces(stock: Stock, bar: bool, missing: list[str]) -> int | None:
+    if bar:
+        return pieces_per_bar(stock, missing)
+    return nested_pieces(stock, missing) if is_nested(stock) else 1
 
 
 def _per_price(job: Job, shop: Shop, missing: list[str]) -> float | None:

@@ -143,7 +143,7 @@ class ChecklistBlock(_Data):
 
 
 class ChartSpec(_Data):
-    """A chart over series rows, the quantity breaks along the axis."""
+    """A chart over series rows with the quantity breaks along the axis, or over columns of one table."""
 
     title: str
     kind: Literal["column", "stacked column"]

@@ -29,7 +29,7 @@ from quotebook.workbook.validation import validation_of
 #: Every generated file carries this date, so that equal input gives equal bytes.
 FIXED_DATE = datetime.datetime(2000, 1, 1)
 #: Functions younger than the file format that templates may use.
-_NEWER = re.compile(r"\b(MAXIFS|MINIFS|IFS|SWITCH|CONCAT|TEXTJOIN)(?=\()")
+_NEWER = re.compile(r"\b(MAXIFS|MINIFS|IFS|SWITCH|CONCAT|TEXTJOIN|HYPGEOM\.DIST)(?=\()")
 #: Paper sizes by the number that the file format gives them.
 LETTER, A4 = 1, 9
 _CHART_COLORS = ("#24424A", "#B5651D", "#7A8B69", "#5B4B8A", "#A23B4A", "#C9A227", "#3D7EA6", "#8C8C8C")
@@ -242,8 +242,10 @@ class _Writer:
         sheet.insert_chart(row - 1, 0, chart, {"x_offset": 5 + 540 * number, "y_offset": 4})
 
     def _breaks(self, name: str) -> str:
-        """Return the cells of the quantity breaks: the series without the first piece alone."""
+        """Return the cells of the quantity breaks, the series without the first piece alone; of a column all rows."""
         placed = self.plan.placed[name]
+        if placed.shape == "column":
+            return area(placed.sheet, placed.row, placed.column, placed.rows)
         return area(placed.sheet, placed.row, placed.column + 1, 1, placed.columns - 1)
 
     def _page(self, planned: PlannedSheet, sheet: Worksheet) -> None:

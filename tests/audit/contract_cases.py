@@ -8,11 +8,27 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from quotebook.values import Address
+from quotebook.template.layout import lay_out
+from quotebook.template.load import load_template
+from quotebook.values import Address, column_letters
 from tests.audit.contract_base import Spoiled, formula, same_style, swap, swap_pattern, typed
 
-#: Positions of sheets in the package, as the template orders them: Start is sheet1, Routing sheet7, Price sheet11.
-_ROUTING, _JOB, _STOCK = "worksheets/sheet7.xml", "worksheets/sheet2.xml", "worksheets/sheet3.xml"
+_TEMPLATE = lay_out(load_template())
+
+
+def _part(title: str) -> str:
+    """The part of a sheet, which the generator numbers in the template's order."""
+    titles = [sheet.spec.title for sheet in _TEMPLATE.sheets]
+    return f"worksheets/sheet{titles.index(title) + 1}.xml"
+
+
+def _at(field: str, row: int = 0) -> str:
+    """The address of a field on its sheet."""
+    placed = _TEMPLATE.placed[field]
+    return f"{column_letters(placed.column)}{placed.row + row}"
+
+
+_ROUTING, _JOB, _STOCK, _PRICE = (_part(title) for title in ("Routing", "Job", "Stock", "Price"))
 _BOOK = "xl/workbook.xml"
 
 
@@ -59,9 +75,18 @@ CASES: Mapping[str, Case] = {
         Spoiled(cells={Address("Routing", 13, 2): typed(40.0), Address("Routing", 13, 8): typed(6.0)}), None
     ),
     "sheet-without-protection": Case(Spoiled(parts={_ROUTING: swap_pattern(r"<sheetProtection[^>]*/>", "")}), None),
-    "unlocked-formula": Case(Spoiled(parts={_ROUTING: same_style("E9", "P9")}), ("setup_hours", 0)),
+    "unlocked-formula": Case(
+        Spoiled(parts={_ROUTING: same_style(_at("setup_base_hours"), _at("setup_hours"))}), ("setup_hours", 0)
+    ),
     "lost-input-rule": Case(
-        Spoiled(parts={_ROUTING: swap_pattern(r'<dataValidation [^>]*sqref="L9:L12".*?</dataValidation>', "")}),
+        Spoiled(
+            parts={
+                _ROUTING: swap_pattern(
+                    rf'<dataValidation [^>]*sqref="{_at("scrap_share")}:{_at("scrap_share", 3)}".*?</dataValidation>',
+                    "",
+                )
+            }
+        ),
         ("scrap_share", 0),
     ),
     "entry-outside-limits": Case(Spoiled({("scrap_share", 0): typed(1.5)}), ("scrap_share", 0)),
@@ -85,13 +110,13 @@ CASES: Mapping[str, Case] = {
     "stale-result": Case(Spoiled({("cycle_minutes", 1): typed(9.0)}, stale=True), None),
     "result-not-from-formula": Case(
         Spoiled(
-            parts={"worksheets/sheet11.xml": swap_pattern(r'(<c r="D9"[^>]*><f>[^<]*</f><v>)[^<]*', r"\g<1>1.5")},
+            parts={_PRICE: swap_pattern(r'(<c r="D9"[^>]*><f>[^<]*</f><v>)[^<]*', r"\g<1>1.5")},
             stale=True,
         ),
         ("unit_price", 1),
     ),
     "results-never-calculated": Case(
-        Spoiled(parts={"worksheets/sheet11.xml": swap_pattern("(</f>)<v>[^<]*</v>", r"\1")}, stale=True), None
+        Spoiled(parts={_PRICE: swap_pattern("(</f>)<v>[^<]*</v>", r"\1")}, stale=True), None
     ),
     "day-dependent-price": Case(Spoiled({("stock_freight", 0): formula("15+0*TODAY()")}), ("stock_freight", 0)),
     "manual-calculation": Case(Spoiled(parts={_BOOK: swap("<calcPr ", '<calcPr calcMode="manual" ')}), None),

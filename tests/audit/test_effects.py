@@ -15,7 +15,7 @@ from quotebook.workbook.changes import Change
 from tests.audit.contract_base import Spoiled, base_view, formula, spoil, typed, write_base
 
 #: Spoiled copies; every one changes one formula on the way to a price.
-COPIES = 24
+COPIES = 30
 
 
 def spoilt_cell(random_: random.Random, cell: Address, text: str, value: object) -> Change:

@@ -102,7 +102,7 @@ def test_the_marked_copy_keeps_every_other_part_byte_for_byte(spoiled: Path, tmp
     assert len(new - old) == 4, "the list, the notes, their boxes, and what points to both"
     assert changed == {
         "[Content_Types].xml", "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml",
-        "xl/worksheets/sheet7.xml",
+        "xl/worksheets/sheet6.xml",
     }  # fmt: skip
     book = openpyxl.load_workbook(target)
     listed = book["Audit findings"]

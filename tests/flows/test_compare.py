@@ -46,17 +46,17 @@ def test_each_step_is_what_the_reference_pricing_says(first: Path, folder: Path)
     totals = [total(job, shop, 6)]
     job["job"]["packing_per_lot"] = 40.0
     totals.append(total(job, shop, 6))
-    job["stock"]["price"] = 320.0
+    shop["hand_rate"][0]["target_margin"] = 0.45  # its rate is built up from the wage
     totals.append(total(job, shop, 6))
     job["operation"][0]["cycle_minutes"] = 18.0
     totals.append(total(job, shop, 6))
     job["operation"].insert(1, {"number": 15, "description": "Wash", "hand_rate": "Bench", "cycle_minutes": 2})
     totals.append(total(job, shop, 6))
-    shop["hand_rate"][0]["sell_rate"] = 75
+    job["stock"]["price"] = 320.0
     totals.append(total(job, shop, 6))
     result = compare_files(first, loop.write(folder / "b.xlsx", job, shop))
     assert result.quantity == 6
-    # The order of the sheets: Job, Stock, Routing, Rates.
+    # The order of the sheets: Job, Hourly rates, Routing, Stock.
     assert [result.first_price, *(step.after for step in result.steps)] == pytest.approx(totals)
     assert [step.before for step in result.steps] == pytest.approx(totals[:-1])
     assert [change.kind for change in result.changes] == ["changed", "changed", "changed", "row added", "changed"]
@@ -94,7 +94,7 @@ def test_a_state_without_a_price_is_told_together_with_the_next_that_has_one(fir
     for center in shop["work_center"]:
         if center.get("operator") == "Machinist":
             center["operator"] = "Operator"
-    shop["hand_rate"][0]["sell_rate"] = 90
+    shop["hand_rate"][0]["target_margin"] = 0.5
     result = compare_files(first, loop.write(folder / "renamed.xlsx", job, shop))
     assert exact(result)
     assert result.difference == pytest.approx(

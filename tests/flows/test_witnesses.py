@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from quotebook.engine import evaluate, witness_formulas
+from quotebook.engine import Status, evaluate, witness_formulas, witness_ironcalc
 from quotebook.flows.against_witness import against_witness
 from quotebook.flows.opening import open_workbook
 from quotebook.flows.recompute import Recomputed, recompute
@@ -21,25 +21,24 @@ def test_the_library_formulas_confirms_the_price_of_a_whole_workbook(metric_file
     (note,) = [note for note in result.notes if note.startswith("witness formulas")]
     judged, formulas = (int(word) for word in note.split() if word.isdecimal())
     assert formulas == result.formulas > 800
-    # By measurement 23 cells follow from TRIM: the material's fit, the decision, and what shows it. Prices do not.
-    assert formulas - judged <= 25
+    # By measurement 33 cells follow from TRIM: the material's fit, the decision, and what shows it. Prices do not.
+    assert formulas - judged <= 35
     assert result.disagreements == []
     assert result.agree is True
 
 
-def test_ironcalc_differs_only_where_it_is_known_to(metric_file: Path) -> None:
-    """Measured: its approximate MATCH counts blank cells at the end of the sampling table, so that lots of 50 are
-    inspected whole. What follows from the sample size differs too; nothing else does.
+def test_ironcalc_confirms_what_may_be_shown_to_it(metric_file: Path) -> None:
+    """Measured: it searches by nearest value wrongly (blank cells at the end count), so the sample size and all that
+    follows from it are kept from it. Every other formula is judged, and agrees.
     """
     pytest.importorskip("ironcalc", reason="ironcalc, an optional second witness, is not installed")
     result = recompute(metric_file, witness="ironcalc")
-    told = {one.field for one in result.disagreements}
-    assert all(one.between == "recomputed and witness" for one in result.disagreements)
-    assert "sample_size" in told, "the library is mended: take this difference off the list in DEVELOPERS.md"
-    assert not told & {"setup_sell", "machine_sell", "labor_sell", "stock_sell", "outside_sell", "hardware_sell"}
-    from_inspection = [one.cell for one in result.disagreements if one.cell.startswith(("Inspection!", "Price!"))]
-    assert from_inspection
-    assert {one.cell.split("!")[0] for one in result.disagreements} <= {"Inspection", "Price", "Quote", "Risk", "Start"}
+    (note,) = [note for note in result.notes if note.startswith("witness ironcalc")]
+    judged, formulas = (int(word) for word in note.split() if word.isdecimal())
+    assert judged > 0.75 * formulas
+    assert result.disagreements == []
+    answers = witness_ironcalc(open_workbook(metric_file).book).results
+    assert answers[place(open_workbook(metric_file), "sample_size", lot=1)].status is not Status.EVALUATED
 
 
 def test_an_answer_that_differs_from_the_witness_is_told(metric_file: Path) -> None:

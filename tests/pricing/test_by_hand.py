@@ -20,7 +20,7 @@ from tests.samples import (
 
 def check(elements: Elements, *amounts: float) -> None:
     """Compare all eight elements, in order, to a hundredth of a cent."""
-    assert dict(elements.items()) == pytest.approx(dict(zip(ELEMENTS, amounts, strict=True)), abs=1e-4)
+    assert dict(elements.items()) == pytest.approx(dict(zip(ELEMENTS, (*amounts, 0.0), strict=True)), abs=1e-4)
 
 
 def test_purchases_rounded_up_to_whole_units_and_a_cheaper_cleaning_rate() -> None:

@@ -19,8 +19,11 @@ from quotebook.model import (
     SupplierPrice,
 )
 from quotebook.pricing import price_job
+from quotebook.pricing.cutting import line_figures
 from quotebook.pricing.inspection import sample_size
-from quotebook.pricing.routing import cutting_minutes, entering_pieces, rates_of, setup_hours, yields_to_end
+from quotebook.pricing.rates import rates_of
+from quotebook.pricing.routing import entering_pieces, yields_to_end
+from quotebook.pricing.setup import setup_hours
 from quotebook.pricing.stock import section_area, unit_weight
 from quotebook.pricing.terms import profit_factor, terms_of
 from tests.samples import golden_shop, policy, whole_step_shop
@@ -125,7 +128,8 @@ def test_a_hand_rate_replaces_machine_and_operator() -> None:
     ],
 )
 def test_cutting_minutes(line: Cutting, minutes: float | None) -> None:
-    assert cutting_minutes(line) == minutes
+    job = Job(job=JobHeader(units="in"), operation=(Operation(number=1),), cutting=(line,))
+    assert line_figures(line, job, golden_shop()).minutes == minutes
 
 
 @pytest.mark.parametrize(

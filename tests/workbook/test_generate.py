@@ -44,6 +44,8 @@ PORTABLE = {
     "ISNA", "ISNUMBER", "ISTEXT", "LEFT", "LEN", "MATCH", "MAX", "MAXIFS", "MEDIAN", "MIN", "MINIFS", "NORMSDIST",
     "NORMSINV", "NOT", "OR", "PI", "PRODUCT", "RIGHT", "ROUND", "ROUNDDOWN", "ROUNDUP", "ROWS", "SQRT", "SUM",
     "SUMIF", "SUMIFS", "SUMPRODUCT", "TEXT", "TODAY", "TRIM",
+    "BINOMDIST", "CHOOSE", "FIND", "HYPGEOM.DIST", "LN", "MID", "N", "NETWORKDAYS", "RADIANS", "SIN",
+    "SUMSQ", "TAN", "WORKDAY",
 }  # fmt: skip
 _FUNCTION = re.compile(r"([A-Za-z_][A-Za-z0-9_.]*)\(")
 

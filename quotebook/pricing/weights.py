@@ -1,0 +1,43 @@
+"""Weights of a lot's stock: bought, finished, chips and remnants; and the next standard size up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from quotebook.machining.stock import buy_to_fly, next_size_up
+from quotebook.machining.units import MM_PER_LENGTH
+from quotebook.model import Job, Shop
+from quotebook.pricing.result import LotPrice
+from quotebook.pricing.stock import stock_units, unit_weight
+
+
+@dataclass(frozen=True)
+class LotWeights:
+    """lb for inch stock, kg for metric; None is unknown. ``lost`` is everything bought that is not shipped."""
+
+    bought: float | None
+    finished: float | None
+    lost: float | None
+    buy_to_fly: float | None
+
+
+def lot_weights(job: Job, shop: Shop, lot: LotPrice) -> LotWeights:
+    """Return the weights of one lot of stock that is bought in whole bars or blanks."""
+    one = unit_weight(job, shop)
+    whole = lot.purchases[0].step_units if lot.purchases else None
+    bought = None if one is None or whole is None else whole * one
+    finished = None if job.stock.finished_weight is None else lot.quantity * job.stock.finished_weight
+    if not bought or finished is None:
+        return LotWeights(bought, finished, None, None)
+    return LotWeights(bought, finished, bought - finished, buy_to_fly(bought, finished))
+
+
+def suggested_size(job: Job, shop: Shop) -> float | None:
+    """Return the next standard size of the stock's form, in stock units; None: not asked, or the table has none."""
+    stock = job.stock
+    if stock.finished_size is None or stock.form is None:
+        return None
+    units = stock_units(job)
+    sizes = [(row.size, row.units) for row in shop.standard_sizes if row.form == stock.form]
+    found = next_size_up(stock.finished_size + stock.clean_up, "in" if units == "in" else "mm", sizes)
+    return None if found is None else found / MM_PER_LENGTH[units]

@@ -1,0 +1,73 @@
+"""Random jobs with many rows in every list, the same ones in every run, evaluated without a file between.
+
+One layout of the template for all of them, so its formulas are compiled once; the way through a file and through
+LibreOffice is tried by ``test_three_engines``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import strategies as st
+
+from quotebook.flows.trade_elements import Rows
+from quotebook.model import Job, Shop
+from quotebook.values import Address, Value
+from tests.cross.unfiled import REST, layout, shown
+from tests.cutting_strategies import cutting_lines, rapid_known
+from tests.made import write_workbook
+from tests.strategies import complete_jobs, shops
+
+ROWS = {
+    "quantity_breaks": 6, "routing": 12, "cutting": 40, "buyouts": 13, "supplier_prices": 42, "nonrecurring": 4,
+    "hand_rates": 4, "work_centers": 4, "materials": 4, **REST,
+}  # fmt: skip
+
+
+def dense_jobs(number: int, count: int) -> list[tuple[Shop, Job]]:
+    """Draw ``count`` jobs; the same ``number`` draws the same ones. Every job has 24 cutting lines."""
+    pairs: list[tuple[Shop, Job]] = []
+
+    @seed(number)
+    @settings(max_examples=count, deadline=None, database=None, phases=[Phase.generate],
+              suppress_health_check=list(HealthCheck))  # fmt: skip
+    @given(st.data())
+    def draw(data: st.DataObject) -> None:
+        shop = data.draw(shops().filter(lambda row: bool(row.material_groups)))
+        job = data.draw(complete_jobs(shop).filter(lambda row: len(row.operations) > 0))
+        moves = {row.number: rapid_known(shop, row.work_center) for row in job.operations}
+        lines = [
+            data.draw(cutting_lines(moves[number], job.job.units, number, data.draw(st.booleans())))
+            for number in data.draw(st.lists(st.sampled_from(sorted(moves)), min_size=24, max_size=24))
+        ]
+        group = data.draw(st.sampled_from([row.name for row in shop.material_groups]))
+        stock = job.stock.model_copy(update={"material_group": group})
+        pairs.append((shop, job.model_copy(update={"cutting": tuple(lines), "stock": stock})))
+
+    draw()
+    return pairs
+
+
+def dense_workbooks(number: int, count: int, folder: Path) -> list[Path]:
+    """Write the jobs as workbooks."""
+    return [
+        write_workbook(folder / f"dense-{number}-{index}.xlsx", shop, job, ROWS)
+        for index, (shop, job) in enumerate(dense_jobs(number, count))
+    ]
+
+
+PLAN = layout(tuple(ROWS.items()))
+
+
+def dense_results(number: int, count: int) -> Iterator[tuple[Shop, Job, Rows, dict[Address, Value]]]:
+    """Yield each job with the rows that its lists take, and the results of all formulas."""
+    for shop, job in dense_jobs(number, count):
+        rows = Rows(
+            breaks=tuple(range(1, len(job.job.quantities) + 1)),
+            operations=tuple(range(len(job.operations))),
+            cutting=tuple(range(len(job.cutting))),
+            centers=tuple(range(len(shop.work_centers))),
+        )
+        yield shop, job, rows, shown(PLAN, shop, job)

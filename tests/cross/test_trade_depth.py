@@ -1,0 +1,70 @@
+"""What stands behind the price: the workbook's formulas and the reference agree on every line and row, to 1e-9.
+
+Random jobs; none of the two is the source of truth. LibreOffice is the third witness in ``test_three_engines``, which
+compares every cell of such jobs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+import pytest
+
+from quotebook.flows.elements import reference_values
+from quotebook.flows.trade_elements import trade_values
+from quotebook.pricing import fit_check, price_job
+from quotebook.values import Value
+from tests.cross.dense import PLAN, dense_results
+from tests.cross.unfiled import cell
+
+PARTS, JOBS = 4, 90
+
+#: So many cases of each field at least in every part: the four parts together make 200 and more of each sheet.
+LEAST = {
+    "cutting_minutes": 500,
+    "cut_minutes": 200,
+    "cut_power": 50,
+    "cut_share": 500,
+    "setup_computed": 50,
+    "extended_price": 50,
+    "extras_cost": 50,
+    "stock_bought_weight": 50,
+    "stock_next_size": 5,
+    "risk_spread": 50,
+    "producers_risk": 20,
+    "lead_days_total": 50,
+    "build_cost": 50,
+}
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+def test_every_figure_behind_the_price_agrees(part: int) -> None:
+    fields: Counter[str] = Counter()
+    sheets: Counter[str] = Counter()
+    wrong: list[str] = []
+    for shop, job, rows, shown in dense_results(5000 + part, JOBS):
+        price = price_job(job, shop)
+        pairs = dict(trade_values(job, shop, price, rows))
+        if not price.all_missing:
+            pairs.update(reference_values(price, fit_check(job, shop), rows.breaks, rows.operations))
+        for (name, lot, row), reference in pairs.items():
+            if reference is None:
+                continue
+            address = cell(PLAN, name, row, lot)
+            found = shown.get(address)
+            fields[name] += 1
+            sheets[address.sheet] += 1
+            if not same(found, reference):
+                wrong.append(f"{name} lot {lot} row {row}: workbook {found!r}, reference {reference!r}")
+    assert not wrong, f"{len(wrong)} differ: {wrong[:6]}"
+    few = {name: fields[name] for name, least in LEAST.items() if fields[name] < least}
+    assert not few, f"too few cases: {few}"
+    judged = ("Stock", "Cutting", "Setup", "Routing", "Inspection", "Hourly rates", "Risk", "Lead time", "Price")
+    assert not {sheet: sheets[sheet] for sheet in judged if sheets[sheet] < 50}
+
+
+def same(one: Value, other: Value) -> bool:
+    if isinstance(one, float) and isinstance(other, float):
+        return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-9)
+    return type(one) is type(other) and one == other
