@@ -9,11 +9,15 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
 import uuid
+from contextlib import suppress
 from pathlib import Path
+from queue import Empty, Queue
+from threading import Thread
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
@@ -22,34 +26,58 @@ from office_bridge import SYSTEM_PYTHON, _connect, _property, _step
 PROTOCOL = "vnd.quotebook.shell:"
 
 
+#: Seconds that one step may take, the start of the office before the first included, and those of the end.
+SECONDS, SECONDS_OF_END = 60.0, 20.0
+
+
 class Session:
     """An office that runs until ``end``. Every call is one step; see ``_Driver`` for what they do."""
 
     def __init__(self, profile: Path, environment: dict[str, str]) -> None:
         self._driver = subprocess.Popen(
             [SYSTEM_PYTHON, __file__, str(profile)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-            env={**os.environ, **environment},
+            env={**os.environ, **environment}, start_new_session=True,
         )  # fmt: skip
+        self._lines: Queue[str] = Queue()
+        Thread(target=self._listen, daemon=True).start()
+
+    def _listen(self) -> None:
+        assert self._driver.stdout is not None
+        for line in self._driver.stdout:
+            self._lines.put(line)
+        self._lines.put("")
 
     def __getattr__(self, name: str) -> Any:
         """Return a call that does one step; Errors: AssertionError with the driver's own words."""
 
         def call(**arguments: Any) -> Any:
             assert self._driver.stdin is not None
-            assert self._driver.stdout is not None
+            assert self._driver.poll() is None, "the office has ended"
             self._driver.stdin.write(json.dumps({"do": name, **arguments}) + "\n")
             self._driver.stdin.flush()
-            answer = json.loads(self._driver.stdout.readline() or '{"error": "the driver ended"}')
+            try:
+                answer = json.loads(self._lines.get(timeout=SECONDS) or '{"error": "the driver ended"}')
+            except Empty:
+                self._kill()
+                answer = {"error": f"no answer to {name} within {SECONDS:g} seconds"}
             assert "error" not in answer, answer["error"]
             return answer["value"]
 
         return call
 
     def end(self) -> None:
-        """Stop the office and the driver."""
+        """Stop the office and the driver; what does not stop is killed, for no test may wait without end."""
         assert self._driver.stdin is not None
-        self._driver.stdin.close()
-        self._driver.wait(timeout=90)
+        try:
+            self._driver.stdin.close()
+            self._driver.wait(timeout=SECONDS_OF_END)
+        except (OSError, subprocess.TimeoutExpired):
+            self._kill()
+
+    def _kill(self) -> None:
+        with suppress(ProcessLookupError):
+            os.killpg(self._driver.pid, signal.SIGKILL)  # the driver began a group of its own; the office is in it
+        self._driver.wait(timeout=SECONDS_OF_END)
 
 
 class _Driver:
