@@ -33,9 +33,10 @@ SECONDS, SECONDS_OF_END = 60.0, 20.0
 class Session:
     """An office that runs until ``end``. Every call is one step; see ``_Driver`` for what they do."""
 
-    def __init__(self, profile: Path, environment: dict[str, str]) -> None:
+    def __init__(self, profile: Path, environment: dict[str, str], window: bool = False) -> None:
+        look = "window" if window else "headless"
         self._driver = subprocess.Popen(
-            [SYSTEM_PYTHON, __file__, str(profile)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+            [SYSTEM_PYTHON, __file__, str(profile), look], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
             env={**os.environ, **environment}, start_new_session=True,
         )  # fmt: skip
         self._lines: Queue[str] = Queue()
@@ -116,6 +117,13 @@ class _Driver:
 
     def goto(self, document: int, cell: str) -> None:
         self.dispatch(document, ".uno:GoToCell", [_property("ToPoint", cell)])
+
+    def show_note(self, document: int, sheet: str, row: int, column: int) -> None:
+        """Show the note of a cell all the time, as its context menu does."""
+        place = self.documents[document].Sheets.getByName(sheet)
+        place.unprotect("")
+        place.getCellByPosition(column - 1, row - 1).Annotation.setIsVisible(True)
+        place.protect("")
 
     def note_unlocked(self, document: int, sheet: str, row: int, column: int, text: str) -> None:
         """Put a note of the person's own on a cell that may be filled in."""
@@ -229,10 +237,11 @@ class _Driver:
         return rows
 
 
-def _serve(profile: str) -> None:
+def _serve(profile: str, look: str) -> None:
     pipe = f"quotebook-{uuid.uuid4().hex}"
     command = [shutil.which("soffice") or "soffice", f"-env:UserInstallation={Path(profile).as_uri()}"]
-    command += ["--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;"]
+    command += ["--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;"]
+    command += ["--headless"] if look == "headless" else []
     office = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
     desktop = None
     try:
@@ -254,4 +263,4 @@ def _serve(profile: str) -> None:
 
 
 if __name__ == "__main__":
-    _serve(sys.argv[1])
+    _serve(*sys.argv[1:])

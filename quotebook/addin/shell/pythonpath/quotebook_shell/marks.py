@@ -13,6 +13,9 @@ from typing import Any
 
 from quotebook_shell import engine
 
+#: Width of a note and height of a line in it, in hundredths of a millimetre; characters that surely fit on a line.
+WIDTH, LINE, CHARACTERS = 8500, 460, 38
+
 
 @contextmanager
 def one_step(document: Any, title: str) -> Iterator[None]:
@@ -79,7 +82,12 @@ def _put(sheet: Any, mark: dict[str, Any], tag: str) -> None:
     cell = sheet.getCellByPosition(mark["column"] - 1, mark["row"] - 1)
     before = cell.CellBackColor
     ground = "none" if before < 0 else f"{before:06X}"
-    sheet.Annotations.insertNew(cell.CellAddress, f"{mark['note']}\n\n{tag}{ground}")
+    text = f"{mark['note']}\n\n{tag}{ground}"
+    sheet.Annotations.insertNew(cell.CellAddress, text)
+    with suppress(Exception):  # only a matter of looks: the program's own notes are too narrow for sentences
+        size = cell.Annotation.AnnotationShape.Size
+        size.Width, size.Height = WIDTH, LINE * sum(1 + len(line) // CHARACTERS for line in text.split("\n"))
+        cell.Annotation.AnnotationShape.setSize(size)
     cell.CellBackColor = int(mark["ground"], 16)
 
 
