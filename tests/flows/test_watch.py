@@ -45,7 +45,7 @@ class Running:
         self.judged: list[Judged] = []
         self._stop = threading.Event()
         watched = Watched(folder, judge, settle=0.15)
-        self._thread = threading.Thread(target=self._run, args=(watched, poll))
+        self._thread = threading.Thread(target=self._run, args=(watched, poll), daemon=True)
         self._thread.start()
 
     def _run(self, watched: Watched, poll: bool) -> None:
@@ -59,7 +59,8 @@ class Running:
 
     def end(self) -> list[Judged]:
         self._stop.set()
-        self._thread.join()
+        self._thread.join(timeout=60)
+        assert not self._thread.is_alive(), "the watch did not end"
         return self.judged
 
 
