@@ -12,6 +12,7 @@ workbook that could be read are data, never exceptions.
     |  |- TargetExists         a file would be overwritten
     |  |- NameRefused          a spreadsheet program would not accept this defined name
     |- EngineError             results that cannot be computed at all (a single cell is never raised)
+    |- AddinError              the add-in cannot be installed or removed
 """
 
 from __future__ import annotations
@@ -60,3 +61,7 @@ class NameRefused(BookError):
 
 class EngineError(QuotebookError):
     """The results cannot be computed at all."""
+
+
+class AddinError(QuotebookError):
+    """The spreadsheet-side add-in could not be installed or removed."""

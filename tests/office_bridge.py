@@ -72,7 +72,8 @@ def _step(document: Any, step: dict[str, Any]) -> Any:
     return None
 
 
-def _connect(pipe: str) -> Any:
+def _connect(pipe: str, with_context: bool = False) -> Any:
+    """Return the office's desktop once it answers on the pipe; with its component context, if that is wanted."""
     import uno
 
     local = uno.getComponentContext()
@@ -80,7 +81,8 @@ def _connect(pipe: str) -> Any:
     for _ in range(1200):
         try:
             context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
-            return context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+            desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+            return (desktop, context) if with_context else desktop
         except Exception:  # the office is not up yet; its exception class exists only inside the bridge
             time.sleep(0.05)
     raise TimeoutError("LibreOffice did not answer within a minute")

@@ -14,6 +14,7 @@ from quotebook.audit.accept import cell_digest
 from quotebook.audit.finding import Finding, Severity
 from quotebook.cli import showing
 from quotebook.flows.audit import SCHEMA, FileAudit
+from quotebook.flows.audit_words import verdict as in_words
 
 _LOOKS = {
     Severity.DO_NOT_QUOTE: "bold red",
@@ -118,14 +119,7 @@ def effect(finding: Finding) -> str:
 
 def verdict(audit: FileAudit) -> str:
     """Return one line: how many findings of each level, and what was left out."""
-    counts = [(level, sum(one.severity is level for one in audit.findings)) for level in Severity]
-    told = ", ".join(f"{count} {level.value}" for level, count in counts if count)
-    number = len(audit.findings)
-    line = f"{number} finding{'s' * (number != 1)}: {told}." if number else "Nothing found."
-    if audit.not_judged:
-        line += f" {len(audit.not_judged)} checks could not judge it."
-    if audit.accepted:
-        line += f" {len(audit.accepted)} accepted findings are kept quiet."
+    line = in_words(audit)
     if audit.findings:
         line += " Explain one: quotebook audit --explain NAME"
     return line

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from quotebook.cli.loop_report import show_closed, show_gathered, show_merged
 from quotebook.cli.showing import Progress, warn
-from quotebook.errors import BookError, QuotebookError
 from quotebook.flows.records import FileRecord
 from quotebook.workbook.atomic import atomic_bytes, refuse_existing
 
@@ -57,29 +56,14 @@ def _gather_code(kinds: Sequence[str], jobs: Sequence[FileRecord]) -> int:
 
 def run_into(folder: Path, job: Path, out: Path, today: datetime.date | None, json: bool, force: bool) -> int:
     """Bring returned prices into a copy of a job; returns the exit code."""
-    from quotebook.flows.gather import workbooks_under
     from quotebook.flows.merge import merge_returns
-    from quotebook.flows.opening import open_workbook
-    from quotebook.flows.returns import is_request, read_return
+    from quotebook.flows.returned_folder import returns_under
 
     refuse_existing(out, force)
-    paths = workbooks_under(folder, [job, out]) if folder.is_dir() else [folder]
-    returned, unread = [], []
-    for path in paths:
-        try:
-            opened = open_workbook(path)
-        except QuotebookError as error:
-            unread.append((path.name, str(error)))
-            continue
-        if is_request(opened):
-            returned.append(read_return(opened))
-    if not returned:
-        raise BookError(
-            f"{folder}: found no returned request in {len(paths)} files, expected at least one; check the folder"
-        )
-    merged = merge_returns(job, returned, out, today=today, force=force)
-    show_merged(merged, unread, json)
-    return 0 if merged.all_usable and not unread else 1
+    found = returns_under(folder, [job, out])
+    merged = merge_returns(job, found.returned, out, today=today, force=force)
+    show_merged(merged, found.unread, json)
+    return 0 if merged.all_usable and not found.unread else 1
 
 
 def run_closeout(

@@ -15,6 +15,7 @@ from typing import Annotated
 import typer
 
 from quotebook import __version__
+from quotebook.cli.addin_commands import register as register_addin
 from quotebook.cli.loop_commands import register as register_loop
 
 app = typer.Typer(
@@ -269,3 +270,4 @@ def demo(
 
 
 register_loop(app)
+register_addin(app)

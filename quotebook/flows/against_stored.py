@@ -80,6 +80,8 @@ def _status(result: Result, stored: Value) -> tuple[str, Value]:
         return AGREES, stored  # nearly all of them, without the finer rules
     if stored is None and result.value not in (None, ""):
         return NOTHING_STORED, stored
+    if isinstance(stored, str) and isinstance(result.value, str) and stored.strip(" ") == result.value.strip(" "):
+        return AGREES, stored  # some programs drop the blanks at the ends of stored texts (LibreOffice 7.4, on opening)
     agreement = compare(text_for_blank(stored), text_for_blank(result.value))
     if agreement.verdict is Verdict.AGREES:
         return AGREES, stored

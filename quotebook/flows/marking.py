@@ -3,29 +3,18 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
 from pathlib import Path
 
-from quotebook.audit.finding import Finding
-from quotebook.audit.place import area_of
 from quotebook.errors import BookError
 from quotebook.flows.audit import FileAudit
+from quotebook.flows.findings_sheet import TITLE, WIDTHS, is_list, list_rows, marks_of, own_grounds, tag_line
 from quotebook.values import Address
-from quotebook.workbook.areas import cell_name
 from quotebook.workbook.atomic import atomic_bytes, refuse_existing
-from quotebook.workbook.marking import Link, SheetRow, marked_package
+from quotebook.workbook.marking import Earlier, Mark, marked_package
 from quotebook.workbook.package import open_package
+from quotebook.workbook.reader import snapshot_of
 from quotebook.workbook.refusals import worded
-
-TITLE = "Audit findings"
-#: Cells that one finding marks at most.
-MOST_MARKS = 500
-#: Hatching of the two graver and of the two lesser levels.
-GRAVE, LESSER = "C0392B", "B7950B"
-_HEADINGS = (
-    "No.", "level", "check", "where", "field", "found", "expected", "effect on price", "evidence", "how to mend",
-)  # fmt: skip
-_WIDTHS = (5, 16, 26, 22, 24, 34, 34, 14, 60, 60)
+from quotebook.workbook.snapshot import Snapshot
 
 
 def write_marked(audit: FileAudit, target: Path, *, force: bool = False) -> None:
@@ -42,37 +31,26 @@ def write_marked(audit: FileAudit, target: Path, *, force: bool = False) -> None
         ending = repr(target.suffix)
         raise BookError(worded(str(target), f"the ending {ending}", repr(source.suffix), "keep the source's ending"))
     refuse_existing(target, force)
-    marks: dict[Address, str] = {}
-    for finding in audit.findings:
-        color = GRAVE if finding.severity.is_grave else LESSER
-        for address in _cells(finding):
-            marks.setdefault(address, color)
-    rows: list[SheetRow] = [list(_HEADINGS), *(_row(number, one) for number, one in enumerate(audit.findings, start=1))]
-    package = open_package(source)
-    content = marked_package(package, audit.view.snapshot, marks, TITLE, rows, _WIDTHS)
-    atomic_bytes(target, content, force)
+    atomic_bytes(target, marked_bytes(audit), force)
 
 
-def _cells(finding: Finding) -> Iterator[Address]:
-    area = area_of(finding.cells)
-    if area is None:
-        return
-    count = 0
-    for row in range(area.first_row, area.last_row + 1):
-        for column in range(area.first_column, area.last_column + 1):
-            if count >= MOST_MARKS:
-                return
-            count += 1
-            yield Address(finding.sheet, row, column)
+def marked_bytes(audit: FileAudit) -> bytes:
+    """Return the marked copy of a workbook that was read; marks that it carries already are replaced."""
+    assert audit.view is not None, "only a workbook that was read can be marked"
+    package = open_package(audit.view.path)
+    snapshot = snapshot_of(package)
+    earlier = Earlier(own_grounds(snapshot), next((one.part for one in snapshot.sheets if is_list(one)), ""))
+    marks = {
+        place: Mark(mark.color, f"{mark.note}\n\n{tag_line(_ground(snapshot, earlier, place))}")
+        for place, mark in marks_of(audit.findings).items()
+    }
+    return marked_package(package, snapshot, marks, TITLE, list_rows(audit.findings), WIDTHS, earlier)
 
 
-def _row(number: int, finding: Finding) -> SheetRow:
-    area = area_of(finding.cells)
-    first = cell_name(area.first_row, area.first_column) if area is not None else ""
-    where: str | Link = "the workbook" if not first else Link(f"{finding.sheet} {finding.cells}", finding.sheet, first)
-    effect: str | float = "unknown" if finding.effect_on_price is None else finding.effect_on_price
-    evidence = "; ".join(map(str, finding.evidence))
-    return [
-        float(number), finding.severity.value, finding.check, where, finding.field, finding.found, finding.expected,
-        effect, evidence, finding.mend,
-    ]  # fmt: skip
+def _ground(snapshot: Snapshot, earlier: Earlier, place: Address) -> str:
+    """Return the cell's ground without any mark: RRGGBB, or "" for none or one that the file names by a palette."""
+    if place in earlier.grounds:
+        return earlier.grounds[place]
+    cell = snapshot.cell(place)
+    color = snapshot.styles[cell.style].fill_color if cell is not None else ""
+    return "" if ":" in color else color

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from quotebook.engine.book import FormulaBook
 from quotebook.errors import InputError
+from quotebook.flows.findings_sheet import without_own_marks
 from quotebook.workbook.contract import Contract, read_contract
 from quotebook.workbook.formula_book import formula_book
 from quotebook.workbook.inputs import Inputs, read_inputs
@@ -47,7 +48,8 @@ def open_workbook(path: Path, memory: RowMemory | None = None) -> Opened:
 
 
 def opened_of(snapshot: Snapshot) -> Opened:
-    """Return a workbook that was read already; see ``open_workbook``."""
+    """Return a workbook that was read already; see ``open_workbook``. Marks of an earlier audit are left out."""
+    snapshot = without_own_marks(snapshot)
     book = formula_book(snapshot)
     contract = read_contract(snapshot)
     if contract is None:

@@ -1,26 +1,27 @@
 """A copy of a workbook with marks on cells and one more sheet; every part that need not change stays byte for byte.
 
-A mark is a hatched ground over the cell's own format. The added sheet holds texts, numbers and links within the file.
+A mark is a hatched ground over the cell's own format and a note. The added sheet holds texts, numbers and links within
+the file. Marks and sheet of an earlier time are replaced.
 """
 
 from __future__ import annotations
 
-import copy
 import io
 import zipfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from xml.sax.saxutils import escape, quoteattr
+from dataclasses import dataclass, field
 
 from lxml import etree
 
-from quotebook.values import Address, column_letters
+from quotebook.values import Address
+from quotebook.workbook.list_sheet import SheetRow, list_sheet_xml
+from quotebook.workbook.mark_looks import MarkLooks
+from quotebook.workbook.notes import VML_TYPE, with_notes
 from quotebook.workbook.package import Package
 from quotebook.workbook.package_limits import plain_name
 from quotebook.workbook.refusals import damaged
 from quotebook.workbook.restyle import restyled
 from quotebook.workbook.snapshot import Snapshot
-from quotebook.workbook.text_escapes import escaped
 from quotebook.workbook.workbook_part import read_workbook_part
 from quotebook.workbook.xml_parts import Element, child, children, parse_xml, whole
 
@@ -31,153 +32,127 @@ _STRICT = "http://purl.oclc.org/ooxml"
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
-    """A cell of the added sheet that leads to a cell of the workbook."""
+class Mark:
+    """What one cell gets. ``color``: RRGGBB of the hatching; ``note``: text of the note, on a cell that has none."""
 
-    text: str
-    sheet: str
-    cell: str
+    color: str
+    note: str = ""
 
 
-SheetRow = Sequence[str | float | Link | None]
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """Marks of an earlier time. ``grounds``: RRGGBB that each marked cell had before, "" for none.
+
+    ``list_part``: the part of the sheet that is to be written anew; "" adds a sheet.
+    """
+
+    grounds: Mapping[Address, str] = field(default_factory=dict)
+    list_part: str = ""
 
 
 def marked_package(
     package: Package,
     snapshot: Snapshot,
-    marks: Mapping[Address, str],
+    marks: Mapping[Address, Mark],
     title: str,
     rows: Sequence[SheetRow],
     widths: Sequence[float],
+    earlier: Earlier = Earlier(),
 ) -> bytes:
     """Return the bytes of the package with marks and the added sheet.
 
-    ``marks``: RRGGBB of the hatching for each cell. ``rows``: the added sheet, its first row the headings; a text is
-    always text, never a formula. ``title``: changed where a sheet of that title is there already.
+    ``snapshot``: the package as read, with all its sheets. ``rows``: the added sheet, its first row the headings; a
+    text is always text, never a formula. ``title``: changed where a sheet of that title is there already.
     """
     workbook = read_workbook_part(package)
-    replaced: dict[str, bytes] = {}
+    parts = _Parts(package)
     styles_part = workbook.related("styles")
     styles_part = package.find(styles_part) if styles_part else None
-    if styles_part is not None and marks:
+    looks = None
+    if styles_part is not None:
         root = parse_xml(package.read(styles_part), package.where(styles_part))
-        replaced |= _marked_sheets(package, snapshot, marks, root)
-        replaced[styles_part] = _bytes(root)
-    part = _free_part(package)
+        looks = MarkLooks(root)
+        _mark_sheets(package, snapshot, marks, earlier.grounds, looks, parts)
     book = parse_xml(package.read(workbook.name), package.where(workbook.name))
-    relations_part = _relations_name(package, workbook.name)
+    list_part = package.find(earlier.list_part) if earlier.list_part else None
+    if list_part is None:
+        list_part = _free_part(package)
+        _add_list(package, snapshot, workbook.name, book, list_part, title, parts)
+    parts.written[list_part] = list_sheet_xml(rows, widths, etree.QName(book).namespace, looks)
+    if looks is not None and styles_part is not None:
+        parts.written[styles_part] = _bytes(looks.root)
+    return _with_parts(package, parts)
+
+
+def _add_list(
+    package: Package, snapshot: Snapshot, workbook: str, book: Element, part: str, title: str, parts: _Parts
+) -> None:
+    relations_part = _relations_name(package, workbook)
     relations = parse_xml(package.read(relations_part), package.where(relations_part))
     identity = _free_identity(relations)
     strict = etree.QName(book).namespace.startswith(_STRICT)
     _add_sheet(book, _free_title(snapshot, title), identity, strict)
     _add_relation(relations, identity, part, strict)
-    types_part = package.find("[Content_Types].xml")
-    if types_part is None:
-        raise damaged(str(package.path), "no list of content types", "a workbook package")
-    types = parse_xml(package.read(types_part), package.where(types_part))
-    etree.SubElement(types, f"{{{_TYPES}}}Override", PartName=f"/{part}", ContentType=_CONTENT_TYPE)
-    replaced |= {workbook.name: _bytes(book), relations_part: _bytes(relations), types_part: _bytes(types)}
-    return _with_part(package, replaced, part, _sheet_xml(rows, widths, etree.QName(book).namespace))
+    parts.types[part] = _CONTENT_TYPE
+    parts.written |= {workbook: _bytes(book), relations_part: _bytes(relations)}
+
+
+class _Parts:
+    """What is written: parts that replace others or are new, and the content types of the new ones."""
+
+    def __init__(self, package: Package) -> None:
+        self.written: dict[str, bytes] = {}
+        self.types: dict[str, str] = {}
+        self._package = package
+
+    def with_types(self) -> dict[str, bytes]:
+        """Return the parts with the list of content types, which is written only where it must change."""
+        if not self.types:
+            return self.written
+        name = self._package.find("[Content_Types].xml")
+        if name is None:
+            raise damaged(str(self._package.path), "no list of content types", "a workbook package")
+        root = parse_xml(self._package.read(name), self._package.where(name))
+        endings = {one.get("Extension", "").lower() for one in children(root, "Default")}
+        if VML_TYPE in self.types.values() and "vml" not in endings:
+            etree.SubElement(root, f"{{{_TYPES}}}Default", Extension="vml", ContentType=VML_TYPE)
+        for part, kind in self.types.items():
+            if kind != VML_TYPE:
+                etree.SubElement(root, f"{{{_TYPES}}}Override", PartName=f"/{part}", ContentType=kind)
+        return {**self.written, name: _bytes(root)}
 
 
 # -- marks --------------------------------------------------------------------------------------
 
 
-def _marked_sheets(
-    package: Package, snapshot: Snapshot, marks: Mapping[Address, str], styles: Element
-) -> dict[str, bytes]:
-    looks = _Looks(styles)
-    by_sheet: dict[str, dict[tuple[int, int], int]] = {}
-    for address, color in marks.items():
-        sheet = snapshot.sheet(address.sheet)
+def _mark_sheets(
+    package: Package,
+    snapshot: Snapshot,
+    marks: Mapping[Address, Mark],
+    grounds: Mapping[Address, str],
+    looks: MarkLooks,
+    parts: _Parts,
+) -> None:
+    taken: set[str] = set()
+    for title in dict.fromkeys(place.sheet for place in (*grounds, *marks)):
+        sheet = snapshot.sheet(title)
         if sheet is None:
             continue
-        cell = sheet.cells.get((address.row, address.column))
-        style = looks.marked(cell.style if cell is not None else 0, color)
-        by_sheet.setdefault(sheet.part, {})[address.row, address.column] = style
-    return {part: restyled(package.read(part), package.where(part), cells) for part, cells in by_sheet.items()}
-
-
-class _Looks:
-    """Adds marked twins of formats to a styles part."""
-
-    def __init__(self, root: Element) -> None:
-        self._root = root
-        self._namespace = etree.QName(root).namespace
-        self._fills: dict[str, int] = {}
-        self._formats: dict[tuple[int, str], int] = {}
-
-    def marked(self, style: int, color: str) -> int:
-        """Return the number of the format that looks like another one and is hatched."""
-        if (style, color) not in self._formats:
-            formats = child(self._root, "cellXfs")
-            listed = children(formats, "xf")
-            if formats is None or not listed:
-                formats = self._added("cellXfs")
-                listed = [etree.SubElement(formats, f"{{{self._namespace}}}xf")]
-            twin = copy.deepcopy(listed[style] if style < len(listed) else listed[0])
-            twin.set("fillId", str(self._fill(color)))
-            twin.set("applyFill", "1")
-            formats.append(twin)
-            formats.set("count", str(len(listed) + 1))
-            self._formats[style, color] = len(listed)
-        return self._formats[style, color]
-
-    def _fill(self, color: str) -> int:
-        if color not in self._fills:
-            fills = child(self._root, "fills")
-            if fills is None:
-                fills = self._added("fills")
-            fill = etree.SubElement(fills, f"{{{self._namespace}}}fill")
-            pattern = etree.SubElement(fill, f"{{{self._namespace}}}patternFill", patternType="lightUp")
-            etree.SubElement(pattern, f"{{{self._namespace}}}fgColor", rgb=f"FF{color}")
-            etree.SubElement(pattern, f"{{{self._namespace}}}bgColor", rgb="FFFFFFFF")
-            count = len(children(fills, "fill"))
-            fills.set("count", str(count))
-            self._fills[color] = count - 1
-        return self._fills[color]
-
-    def _added(self, name: str) -> Element:
-        element = etree.Element(f"{{{self._namespace}}}{name}")
-        self._root.insert(0, element)
-        return element
+        here = {(place.row, place.column): mark for place, mark in marks.items() if place.sheet == title}
+        old = {(place.row, place.column): ground for place, ground in grounds.items() if place.sheet == title}
+        formats = {}
+        for key in {**old, **here}:
+            cell = sheet.cells.get(key)
+            style = cell.style if cell is not None else 0
+            formats[key] = looks.marked(style, here[key].color) if key in here else looks.plain(style, old[key])
+        data = restyled(package.read(sheet.part), package.where(sheet.part), formats)
+        notes = {key: mark.note for key, mark in here.items() if mark.note}
+        written, types = with_notes(package, sheet.part, data, notes, set(old), taken)
+        parts.written |= written
+        parts.types |= types
 
 
 # -- the added sheet ----------------------------------------------------------------------------
-
-
-def _sheet_xml(rows: Sequence[SheetRow], widths: Sequence[float], namespace: str) -> bytes:
-    columns = "".join(
-        f'<col min="{number}" max="{number}" width="{width:g}" customWidth="1"/>'
-        for number, width in enumerate(widths, start=1)
-    )
-    lines, links = [], []
-    for number, row in enumerate(rows, start=1):
-        cells = []
-        for column, value in enumerate(row, start=1):
-            where = f"{column_letters(column)}{number}"
-            cells.append(_cell_xml(where, value))
-            if isinstance(value, Link):
-                target = "'" + value.sheet.replace("'", "''") + "'!" + value.cell
-                links.append(f'<hyperlink ref="{where}" location={quoteattr(escaped(target))}/>')
-        lines.append(f'<row r="{number}">{"".join(cells)}</row>')
-    hyperlinks = f"<hyperlinks>{''.join(links)}</hyperlinks>" if links else ""
-    text = (
-        '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
-        f'<worksheet xmlns="{namespace}"><cols>{columns}</cols><sheetData>{"".join(lines)}</sheetData>'
-        f"{hyperlinks}</worksheet>"
-    )
-    return text.encode("utf-8")
-
-
-def _cell_xml(where: str, value: str | float | Link | None) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, float):
-        return f'<c r="{where}"><v>{value!r}</v></c>'
-    text = value.text if isinstance(value, Link) else value
-    inside = escape(escaped(text[:32_000]))
-    return f'<c r="{where}" t="inlineStr"><is><t xml:space="preserve">{inside}</t></is></c>'
 
 
 def _free_title(snapshot: Snapshot, title: str) -> str:
@@ -235,8 +210,8 @@ def _bytes(root: Element) -> bytes:
     return written
 
 
-def _with_part(package: Package, replaced: Mapping[str, bytes], part: str, content: bytes) -> bytes:
-    buffer = io.BytesIO()
+def _with_parts(package: Package, parts: _Parts) -> bytes:
+    buffer, waiting = io.BytesIO(), parts.with_types()
     with zipfile.ZipFile(buffer, "w") as archive:
         for entry in package.entries:
             name = plain_name(entry.filename)
@@ -244,8 +219,10 @@ def _with_part(package: Package, replaced: Mapping[str, bytes], part: str, conte
             twin.compress_type = entry.compress_type
             twin.external_attr = entry.external_attr
             twin.create_system = entry.create_system
-            archive.writestr(twin, replaced[name] if name in replaced else package.read_entry(entry))
-        fresh = zipfile.ZipInfo(part, package.entries[0].date_time)
-        fresh.compress_type = zipfile.ZIP_DEFLATED
-        archive.writestr(fresh, content)
+            replaced = waiting.pop(name, None)
+            archive.writestr(twin, package.read_entry(entry) if replaced is None else replaced)
+        for name, content in sorted(waiting.items()):
+            fresh = zipfile.ZipInfo(name, package.entries[0].date_time)
+            fresh.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(fresh, content)
     return buffer.getvalue()

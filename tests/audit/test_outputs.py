@@ -99,7 +99,7 @@ def test_the_marked_copy_keeps_every_other_part_byte_for_byte(spoiled: Path, tmp
     with zipfile.ZipFile(spoiled) as before, zipfile.ZipFile(target) as after:
         old, new = set(before.namelist()), set(after.namelist())
         changed = {name for name in old if before.read(name) != after.read(name)}
-    assert len(new - old) == 1
+    assert len(new - old) == 4, "the list, the notes, their boxes, and what points to both"
     assert changed == {
         "[Content_Types].xml", "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml",
         "xl/worksheets/sheet6.xml",
@@ -110,6 +110,9 @@ def test_the_marked_copy_keeps_every_other_part_byte_for_byte(spoiled: Path, tmp
     assert listed["D2"].hyperlink is not None
     first = listed["D2"].hyperlink.location.split("!")[1]
     assert book["Routing"][first].fill.patternType == "lightUp"
+    note = book["Routing"][first].comment
+    assert note is not None
+    assert listed["J2"].value in note.text
     assert all(cell.data_type != "f" for row in listed.iter_rows() for cell in row)
 
 

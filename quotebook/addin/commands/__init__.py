@@ -1,0 +1,1 @@
+"""One module a command of the add-in: a request in, an answer out."""

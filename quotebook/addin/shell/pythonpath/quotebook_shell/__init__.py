@@ -1,0 +1,1 @@
+"""The thin shell inside the spreadsheet program; it imports nothing of quotebook."""
