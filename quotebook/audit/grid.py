@@ -10,8 +10,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from typing import NamedTuple
 
+from quotebook.audit.clock import tick
 from quotebook.engine import syntax as s
 from quotebook.engine.book import Evaluation, FormulaBook, Status
+from quotebook.engine.filled_down import row_free
 from quotebook.engine.normal import normal_form
 from quotebook.engine.parse import parse
 from quotebook.engine.scope import Scope, children
@@ -71,6 +73,7 @@ class Grid:
         self.book = book
         self.evaluation = evaluation
         self.scope = Scope(book)
+        self._filled: dict[Span, list[Address]] = {}
         self._cells = {sheet.title: sheet.cells for sheet in snapshot.sheets}
 
     @cached_property
@@ -78,6 +81,7 @@ class Grid:
         """The syntax tree of every formula that can be read."""
         found: dict[Address, s.Node] = {}
         for cell, formula in self.book.formulas.items():
+            tick()
             try:
                 found[cell] = parse(formula.removeprefix("="))
             except FormulaTrouble:
@@ -87,12 +91,25 @@ class Grid:
     @cached_property
     def forms(self) -> Mapping[Address, str]:
         """The normal form of every formula, references relative to its cell."""
-        return {cell: normal_form(formula, cell) for cell, formula in self.book.formulas.items()}
+        found: dict[Address, str] = {}
+        known: dict[tuple[str, str], str] = {}
+        for cell, formula in self.book.formulas.items():
+            tick()
+            # Formulas filled down have one form; it is written once.
+            key = (cell.sheet, row_free(formula, cell.row))
+            if key not in known:
+                known[key] = normal_form(formula, cell)
+            found[cell] = known[key]
+        return found
 
     @cached_property
     def uses(self) -> Mapping[Address, tuple[Use, ...]]:
         """The references of every formula, names and tables followed."""
-        return {cell: tuple(self.uses_in(tree, cell)) for cell, tree in self.trees.items()}
+        found: dict[Address, tuple[Use, ...]] = {}
+        for cell, tree in self.trees.items():
+            tick()
+            found[cell] = tuple(self.uses_in(tree, cell))
+        return found
 
     @cached_property
     def users(self) -> Mapping[Address, frozenset[Address]]:
@@ -166,7 +183,13 @@ class Grid:
         return "" if text is None else f"={text.removeprefix('=')}"
 
     def filled(self, span: Span) -> list[Address]:
-        """Return the cells of a span that hold something, row by row."""
+        """Return the cells of a span that hold something, row by row; not to be changed."""
+        if span not in self._filled:
+            tick()
+            self._filled[span] = self._filled_now(span)
+        return self._filled[span]
+
+    def _filled_now(self, span: Span) -> list[Address]:
         cells = self._cells.get(span.sheet, {})
         if span.size <= len(cells):
             keys = [(each.row, each.column) for each in span.cells()]
@@ -210,6 +233,7 @@ class Grid:
         seen = set(roots)
         waiting = list(seen)
         while waiting:
+            tick()
             for each in next_cells(waiting.pop()):
                 if each not in seen:
                     seen.add(each)

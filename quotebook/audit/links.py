@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from quotebook.audit.clock import tick
 from quotebook.engine.book import FormulaBook
 from quotebook.engine.precedents import Precedents
 from quotebook.engine.scope import array_members
@@ -54,6 +55,7 @@ class Links:
         blocks = [Block(area.sheet, area.top, area.left, area.bottom, area.right) for area in precedents.scope.areas]
         self._reads = {cell: tuple(mentions.areas) for cell, mentions in precedents.mentions.items()}
         self._blocks = blocks
+        self._narrow, self._wide = _by_column(blocks)
         self.names_used: Mapping[Address, frozenset[tuple[str | None, str]]] = {
             cell: frozenset(mentions.names) for cell, mentions in precedents.mentions.items() if mentions.names
         }
@@ -117,7 +119,8 @@ class Links:
         """Return the formula cells that read a cell directly; the cell may be blank."""
         holders = self._holders.get(cell)
         if holders is None:
-            holders = [number for number, block in enumerate(self._blocks) if block.holds(cell)]
+            near = [*self._narrow.get((cell.sheet, cell.column), ()), *self._wide]
+            holders = [number for number in near if self._blocks[number].holds(cell)]
             self._holders[cell] = holders
         found = {reader for number in holders for reader in self._readers.get(number, ())}
         if cell in self._book.arrays:
@@ -139,10 +142,24 @@ class Links:
         return _reached(cells, self.dependants)
 
 
+def _by_column(blocks: Sequence[Block]) -> tuple[dict[tuple[str, int], list[int]], list[int]]:
+    """Return the numbers of the blocks over each column of a sheet, and apart those over many columns."""
+    narrow: dict[tuple[str, int], list[int]] = {}
+    wide: list[int] = []
+    for number, block in enumerate(blocks):
+        if block.right - block.left > 64:
+            wide.append(number)
+            continue
+        for column in range(block.left, block.right + 1):
+            narrow.setdefault((block.sheet, column), []).append(number)
+    return narrow, wide
+
+
 def _reached(start: Iterable[Address], step: Callable[[Address], Iterable[Address]]) -> set[Address]:
     found = set(start)
     waiting = deque(found)
     while waiting:
+        tick()
         for each in step(waiting.popleft()):
             if each not in found:
                 found.add(each)

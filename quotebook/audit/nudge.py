@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from quotebook.audit.clock import tick
 from quotebook.audit.view import BookView
 from quotebook.values import Address, Value
 
@@ -91,6 +92,7 @@ def prices_with(view: BookView, changes: Mapping[Address, Value], prices: Sequen
 
 
 def _prices(view: BookView, changes: Mapping[Address, Value], prices: Sequence[Address]) -> tuple[float | None, ...]:
+    tick()
     program = view.program
     inputs = {**view.book.inputs, **changes} if changes else view.book.inputs
     values, troubles = program.values(inputs, now=view.now)

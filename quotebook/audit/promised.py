@@ -120,7 +120,7 @@ class Promised:
         found = {}
         for other in self.contract.others:
             home = self._anchor(other.anchor)
-            if home is not None:
+            if home is not None and home.row + other.down > 0 and home.column + other.right > 0:
                 found[Address(home.sheet, home.row + other.down, home.column + other.right)] = other
         return found
 

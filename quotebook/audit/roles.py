@@ -71,6 +71,9 @@ LEAST_SHARE = 0.4
 #: How a price cell is called that was found by the graph alone.
 NO_LABEL = "the end of the calculation"
 MOST_PRICES = 12
+#: Where every formula is read by another one, so many are tried; and so many cells are walked in all.
+MOST_IN_A_LOOP = 20
+MOST_WALKED = 300_000
 
 
 class Roles:
@@ -95,13 +98,16 @@ class Roles:
     @cached_property
     def price_cells(self) -> tuple[PriceCell, ...]:
         """Return the cells that seem to say the price, totals before prices of one piece."""
-        sizes = {cell: len(self.grid.upstream([cell])) for cell in self._candidates}
+        ranks = {cell: self._price_rank(cell) for cell in self._candidates}
+        # The longest ancestry is that of a cell that nobody reads, or of a loop.
+        asked = [cell for cell, rank in ranks.items() if rank is not None or not self.grid.users.get(cell)]
+        sizes = self._sizes(asked or list(ranks)[:MOST_IN_A_LOOP])
         if not sizes:
             return ()
         most = max(sizes.values())
         ranked: list[tuple[int, int, Address]] = []
         for cell, size in sizes.items():
-            rank = self._price_rank(cell)
+            rank = ranks[cell]
             if rank is not None and size >= max(3, LEAST_SHARE * most):
                 ranked.append((rank, -size, cell))
         if not ranked:
@@ -110,6 +116,15 @@ class Roles:
             return (PriceCell(best, NO_LABEL),)
         kept = self._like_first(sorted(ranked))
         return tuple(PriceCell(cell, self._what(cell)) for cell in kept[:MOST_PRICES])
+
+    def _sizes(self, cells: list[Address]) -> dict[Address, int]:
+        """Return how many cells each rests on; a cell comes to 0 once more was walked than is worth it."""
+        sizes: dict[Address, int] = {}
+        walked = 0
+        for cell in cells:
+            sizes[cell] = len(self.grid.upstream([cell])) if walked < MOST_WALKED else 0
+            walked += sizes[cell]
+        return sizes
 
     @property
     def _candidates(self) -> list[Address]:

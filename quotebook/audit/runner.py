@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from quotebook.audit.clock import AUDIT_SECONDS, OutOfTime, tick, within
 from quotebook.audit.finding import Evidence, Finding, Need, Proof, Severity
 from quotebook.audit.folding import folded, merged
 from quotebook.audit.ranking import backed, ranked, with_effect
@@ -32,21 +33,36 @@ class Audited:
     not_judged: tuple[NotJudged, ...]
 
 
-def audit_view(view: BookView, checks: Sequence[Registered] | None = None) -> Audited:
+def audit_view(
+    view: BookView, checks: Sequence[Registered] | None = None, *, seconds: float = AUDIT_SECONDS
+) -> Audited:
     """Run the checks (all of them by default) over one workbook.
 
-    A check that crashes becomes the finding ``check-failed``; one whose needs are not met is listed as not judged.
+    A check that crashes becomes the finding ``check-failed``; one whose needs are not met, or for which no time was
+    left of ``seconds`` (processor time), is listed as not judged.
     """
     raw: list[Finding] = []
     not_judged: list[NotJudged] = []
-    for one in all_checks() if checks is None else checks:
-        reason = unmet(view, one)
-        if reason is None:
-            raw.extend(_run(view, one))
-        elif reason:
-            not_judged.append(NotJudged(one.check.name, reason))
-    judged = [backed(view, with_effect(view, finding)) for finding in merged(raw)]
+    with within(seconds):
+        for one in all_checks() if checks is None else checks:
+            try:
+                tick()
+                reason = unmet(view, one)
+                if reason is None:
+                    raw.extend(_run(view, one))
+            except OutOfTime:
+                reason = f"the {seconds:g} s of computing that one workbook is given were used up"
+            if reason:
+                not_judged.append(NotJudged(one.check.name, reason))
+        judged = [backed(view, _with_effect(view, finding)) for finding in merged(raw)]
     return Audited(tuple(ranked(folded(ranked(judged)))), tuple(not_judged))
+
+
+def _with_effect(view: BookView, finding: Finding) -> Finding:
+    try:
+        return with_effect(view, finding)
+    except OutOfTime:
+        return finding  # its effect stays unknown
 
 
 def unmet(view: BookView, one: Registered) -> str | None:
@@ -74,6 +90,8 @@ def unmet(view: BookView, one: Registered) -> str | None:
 def _run(view: BookView, one: Registered) -> list[Finding]:
     try:
         return list(one.find(view))
+    except OutOfTime:
+        raise
     except Exception as error:  # one bad check must not hide the others
         return [
             Finding(

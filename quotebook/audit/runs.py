@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from difflib import SequenceMatcher
 from functools import cached_property
 from typing import Literal, NamedTuple
@@ -30,7 +31,8 @@ LARGEST_EDIT = 3
 Direction = Literal["down", "across"]
 
 
-class Run(NamedTuple):
+@dataclass(frozen=True)
+class Run:
     """Like formulas along one line: a column for "down", a row for "across". ``places`` are rows or columns."""
 
     sheet: str
@@ -45,7 +47,7 @@ class Run(NamedTuple):
             return Address(self.sheet, place, self.line)
         return Address(self.sheet, self.line, place)
 
-    @property
+    @cached_property
     def cells(self) -> tuple[Address, ...]:
         """Return the cells of the run."""
         return tuple(map(self.at, self.places))

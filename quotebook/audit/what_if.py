@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from quotebook.audit.clock import tick
 from quotebook.audit.finding import Formula, Mended, NameKey
 from quotebook.audit.links import Links
 from quotebook.engine.book import Evaluation, FormulaBook, Result, Status
@@ -58,6 +59,7 @@ class WhatIf:
         return WhatIf(replace(self._book, names=kept), self._found, self._links, self._now)
 
     def _results(self, changes: Mapping[Address, Mended], wanted: Sequence[Address]) -> list[Result]:
+        tick()
         formulas = {cell: new.text.removeprefix("=") for cell, new in changes.items() if isinstance(new, Formula)}
         instead: dict[Address, set[Address]] = {cell: set() for cell in changes}
         instead |= self._precedents_of(formulas)

@@ -15,6 +15,8 @@ from quotebook.values import ErrorValue, column_number
 
 #: Deeper formulas are refused: a hostile file must not exhaust the stack. Spreadsheet programs allow 64 functions.
 DEEPEST = 90
+#: Longer formulas are refused unread; spreadsheet programs allow 8,192 characters, LibreOffice more.
+LONGEST = 32_768
 
 _BINARY = {"^": 5, "*": 4, "/": 4, "+": 3, "-": 3, "&": 2, "=": 1, "<>": 1, "<": 1, ">": 1, "<=": 1, ">=": 1}
 _PREFIXES = ("_XLFN.", "_XLWS.", "_XLUDF.")
@@ -28,6 +30,8 @@ def parse(formula: str) -> s.Node:
 
     Errors: FormulaTrouble with the reason, for text that is no formula and for constructs that are not supported.
     """
+    if len(formula) > LONGEST:
+        raise FormulaTrouble(f"a formula of {len(formula):,} characters; more than {LONGEST:,} are not read")
     return _Parser(tokenize(formula)).whole()
 
 
@@ -182,7 +186,8 @@ class _Parser:
         self.position += 1
         if follower.kind in ("cell", "columns", "rows"):
             node = _READERS[follower.kind](follower.text)
-            assert isinstance(node, s.Reference), "cells, columns and rows are references"
+            if not isinstance(node, s.Reference):
+                raise FormulaTrouble(f"{token.text}{follower.text} lies beyond the last row or column")
             return node._replace(sheet=title)
         if follower.kind == "error":
             return _error(follower.text)

@@ -6,11 +6,12 @@ More careful than the compiler, and therefore coarser: a formula depends on ever
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from quotebook.engine import graph
 from quotebook.engine import syntax as s
 from quotebook.engine.book import Evaluation, FormulaBook, Result, Status
+from quotebook.engine.filled_down import row_free
 from quotebook.engine.parse import parse
 from quotebook.engine.scope import Scope, array_members, children
 from quotebook.engine.tokens import FormulaTrouble
@@ -33,6 +34,16 @@ class Mentions:
     trouble: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """A formula that was read, in its row. ``moving``: areas that move with it, and which of their ends do not."""
+
+    row: int
+    mentions: Mentions
+    moving: set[tuple[int, bool, bool]] = field(default_factory=set)
+    still: set[int] = field(default_factory=set)
+
+
 class Precedents:
     """Mentions of all formulas of a book, and how a trouble spreads from one to another."""
 
@@ -40,18 +51,33 @@ class Precedents:
         self.book = book
         self.scope = Scope(book)
         self.cells = [*book.formulas, *(cell for cell in book.opaque if cell not in book.formulas)]
+        self._read: dict[tuple[str, str], _Read] = {}
         self.mentions = {cell: self._mentions(cell, formula) for cell, formula in book.formulas.items()}
         self.members = array_members(book)
 
     def _mentions(self, cell: Address, formula: str) -> Mentions:
-        found = Mentions()
-        try:
-            self._collect(parse(formula.removeprefix("=")), cell, found, 0)
-        except FormulaTrouble as trouble:
-            found.trouble = str(trouble)
-        return found
+        """Return what a formula mentions; one that was filled down from another is that one, moved."""
+        key = (cell.sheet, row_free(formula, cell.row))
+        read = self._read.get(key)
+        if read is None:
+            read = self._read[key] = _Read(cell.row, Mentions())
+            try:
+                self._collect(parse(formula.removeprefix("=")), cell, read, 0)
+            except FormulaTrouble as trouble:
+                read.mentions.trouble = str(trouble)
+            return read.mentions
+        if not read.moving:
+            return read.mentions
+        down = cell.row - read.row
+        return replace(read.mentions, areas=read.still | {self._moved(*each, down) for each in read.moving})
 
-    def _collect(self, tree: s.Node, cell: Address, found: Mentions, depth: int) -> None:
+    def _moved(self, number: int, top_fixed: bool, bottom_fixed: bool, down: int) -> int:
+        area = self.scope.areas[number]
+        top, bottom = area.top + (0 if top_fixed else down), area.bottom + (0 if bottom_fixed else down)
+        return self.scope.area(area.sheet, min(top, bottom), area.left, max(top, bottom), area.right)
+
+    def _collect(self, tree: s.Node, cell: Address, read: _Read, depth: int) -> None:
+        found = read.mentions
         if depth > DEEPEST_NAME:
             raise FormulaTrouble("defined names refer to each other too often")
         for node in _walk(tree):
@@ -63,14 +89,19 @@ class Precedents:
             elif isinstance(node, s.NameRef):
                 key, meaning = self.scope.name(node, cell)
                 found.names.add(key)
-                self._collect(meaning, cell, found, depth + 1)
+                self._collect(meaning, cell, read, depth + 1)
             elif isinstance(node, s.Reference | s.TableRef):
                 found.table |= isinstance(node, s.TableRef)
                 plain = self.scope.table(node, cell) if isinstance(node, s.TableRef) else node
                 place = self.scope.resolve(plain, cell) if isinstance(plain, s.Reference) else None
                 if place is not None:
                     found.sheets.add(place[0])
-                    found.areas.add(self.scope.area(*place))
+                    number = self.scope.area(*place)
+                    found.areas.add(number)
+                    if isinstance(plain, s.Reference) and not (plain.fixed[0] and plain.fixed[2]):
+                        read.moving.add((number, plain.fixed[0], plain.fixed[2]))
+                    else:
+                        read.still.add(number)
 
     def finish(self, values: Mapping[Address, Value], troubles: Mapping[Address, str], engine: str) -> Evaluation:
         """Return the evaluation of another engine: its values, its troubles, and what the troubles reach.

@@ -13,6 +13,9 @@ _REASONS = {
     NO_FIRST_CELL: "a shared formula whose first cell is missing from the file",
     EMPTY_FORMULA: "a formula without text",
 }
+#: Characters of formulas that are read in one workbook; a hundred times what a large quote holds.
+MOST_CHARACTERS = 2_000_000
+_TOO_MANY = f"behind {MOST_CHARACTERS:,} characters of formulas, more than are read of one workbook"
 
 
 def formula_book(snapshot: Snapshot) -> FormulaBook:
@@ -24,6 +27,7 @@ def formula_book(snapshot: Snapshot) -> FormulaBook:
     inputs: dict[Address, Value] = {}
     arrays: dict[Address, Address] = {}
     opaque: dict[Address, str] = {}
+    characters = 0
     for sheet in snapshot.sheets:
         for (row, column), cell in sheet.cells.items():
             if cell.formula is None and (cell.value is None or cell.part_of_array) and not cell.kind:
@@ -33,6 +37,8 @@ def formula_book(snapshot: Snapshot) -> FormulaBook:
                 opaque[address] = _REASONS.get(cell.kind, f"an unknown kind of formula ({cell.kind})")
             elif cell.formula is None:
                 inputs[address] = cell.value
+            elif (characters := characters + len(cell.formula)) > MOST_CHARACTERS:
+                opaque[address] = _TOO_MANY
             else:
                 formulas[address] = cell.formula
                 area = parse_area(cell.array_range) if cell.array_range else None

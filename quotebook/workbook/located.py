@@ -17,6 +17,9 @@ _AREA = re.compile(
     r"(?::\$?(?P<c2>[A-Z]{1,3})\$?(?P<r2>\d+))?$"
 )
 
+#: A field of more rows or columns than this is no field of a quote; its name was spoiled.
+MOST_ROWS, MOST_COLUMNS = 5_000, 200
+
 
 @dataclass(frozen=True, slots=True)
 class Located:
@@ -41,7 +44,7 @@ def locate(contract: Contract, snapshot: Snapshot) -> Located:
         text = names.get(wanted.casefold(), "")
         area = parse_reference(text)
         title = titles.get(area[0].casefold()) if area else None
-        if area is None or title is None:
+        if area is None or title is None or area[3] > MOST_ROWS or area[4] > MOST_COLUMNS:
             lost[name] = text
             continue
         _, row, column, rows, columns = area

@@ -24,6 +24,7 @@ Source
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from quotebook.audit.at_field import by_contract, tell
@@ -34,11 +35,16 @@ from quotebook.template.load import load_template
 
 CHECK = Check("outdated-template", Severity.LOOK_AT_IT, (Need.CONTRACT,), When.WILL_GO_WRONG, Kind.STALE, ("S17",))
 
+#: The name is read from the file, which may be anybody's; it must never lead to another folder.
+_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
 
 def find(view: BookView) -> Iterator[Finding]:
     """Yield at most one finding for the workbook."""
     contract = view.contract
     assert contract is not None, "the check needs a contract"
+    if not _NAME.fullmatch(contract.template):
+        return
     try:
         present = load_template(contract.template).revision
     except TemplateError:

@@ -1,0 +1,38 @@
+"""The time that an audit may take, so that a file made to be slow cannot hold up a whole folder.
+
+Loops that a workbook can make long call ``tick``; when the time is used up it raises ``OutOfTime``, and the runner says
+which checks were not run. Time is processor time: a busy machine does not change what is found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from time import process_time
+
+#: Processor seconds for the checks of one workbook; a quote of ordinary size takes a tenth of it.
+AUDIT_SECONDS = 6.0
+
+_END: ContextVar[float | None] = ContextVar("end of the audit", default=None)
+
+
+class OutOfTime(Exception):
+    """The time for this workbook is used up; the runner turns it into what was not judged."""
+
+
+@contextmanager
+def within(seconds: float) -> Iterator[None]:
+    """Let ``tick`` raise once so many processor seconds have gone."""
+    token = _END.set(process_time() + seconds)
+    try:
+        yield
+    finally:
+        _END.reset(token)
+
+
+def tick() -> None:
+    """Go on if there is time left. Errors: OutOfTime. Outside of ``within`` there is always time."""
+    end = _END.get()
+    if end is not None and process_time() > end:
+        raise OutOfTime
