@@ -72,8 +72,11 @@ def find(view: BookView) -> Iterator[Finding]:
 def _printed(view: BookView, printed: str, name: str, lot: int) -> Iterator[Finding]:
     cell = view.field_cell(printed, lot - 1)
     on_page, worked_out = view.field_number(printed, lot - 1), view.field_number(name, lot)
-    if cell is None or on_page is None or worked_out is None or (
-        abs(on_page - worked_out) <= TOLERANCE + NOISE * abs(worked_out)
+    if (
+        cell is None
+        or on_page is None
+        or worked_out is None
+        or (abs(on_page - worked_out) <= TOLERANCE + NOISE * abs(worked_out))
     ):
         return
     yield tell(
