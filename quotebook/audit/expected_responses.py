@@ -10,10 +10,14 @@ from typing import Literal, NamedTuple, cast
 
 
 class Expected(NamedTuple):
-    """How the price of a lot answers: the same in every lot, in proportion to pieces, or only never down."""
+    """How the price of a lot answers: the same in every lot, in proportion to pieces, or only never down.
+
+    ``unless``: fields of the same row that overrule the input.
+    """
 
     per: Literal["lot", "piece", "any"]
     rates: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()
 
 
 @lru_cache(maxsize=1)
@@ -22,6 +26,8 @@ def expected_responses() -> Mapping[str, Expected]:
     path = Path(__file__).with_name("expected_responses.toml")
     data = tomllib.loads(path.read_text(encoding="utf-8"))
     return {
-        name: Expected(cast(Literal["lot", "piece", "any"], row["per"]), tuple(row.get("rates", ())))
+        name: Expected(
+            cast(Literal["lot", "piece", "any"], row["per"]), tuple(row.get("rates", ())), tuple(row.get("unless", ()))
+        )
         for name, row in data.items()
     }

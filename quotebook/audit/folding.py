@@ -19,6 +19,8 @@ from quotebook.workbook.areas import Area
 
 #: A finding gives at most so many reasons; the rest is counted.
 MOST_EVIDENCE = 6
+#: Findings on stored results: explained only by what was changed where they begin.
+OLD_RESULTS = frozenset({"stale-result"})
 
 
 def merged(findings: Sequence[Finding]) -> list[Finding]:
@@ -108,7 +110,10 @@ def _is_cause(cause: Finding, symptom: Finding) -> bool:
     if cause.severity.rank > symptom.severity.rank + 1:
         return False
     by_contract = any(each.proof is Proof.CONTRACT for each in cause.evidence)
-    moves_price = cause.severity.is_grave and cause.effect_on_price != 0 and by_contract
+    # What moves the price in the recomputed workbook does not make its stored results old.
+    moves_price = (
+        cause.severity.is_grave and cause.effect_on_price != 0 and by_contract and symptom.check not in OLD_RESULTS
+    )
     return _covers(cause, symptom) or _explains(cause, symptom) or moves_price
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quotebook.audit.clock import AUDIT_SECONDS, OutOfTime, tick, within
+from quotebook.audit.clock import AUDIT_SECONDS, OWN_SECONDS, OutOfTime, tick, within
 from quotebook.audit.finding import Evidence, Finding, Need, Proof, Severity
 from quotebook.audit.folding import folded, merged
 from quotebook.audit.ranking import backed, ranked, with_effect
@@ -33,14 +33,14 @@ class Audited:
     not_judged: tuple[NotJudged, ...]
 
 
-def audit_view(
-    view: BookView, checks: Sequence[Registered] | None = None, *, seconds: float = AUDIT_SECONDS
-) -> Audited:
+def audit_view(view: BookView, checks: Sequence[Registered] | None = None, *, seconds: float | None = None) -> Audited:
     """Run the checks (all of them by default) over one workbook.
 
     A check that crashes becomes the finding ``check-failed``; one whose needs are not met, or for which no time was
-    left of ``seconds`` (processor time), is listed as not judged.
+    left of ``seconds`` (processor time; None: what ``clock`` gives such a workbook), is listed as not judged.
     """
+    if seconds is None:
+        seconds = OWN_SECONDS if view.contract is not None and view.contract.intact else AUDIT_SECONDS
     raw: list[Finding] = []
     not_judged: list[NotJudged] = []
     with within(seconds):

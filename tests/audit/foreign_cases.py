@@ -90,6 +90,8 @@ CASES: dict[str, tuple[Case, Case]] = {
         Case({"A1": "Lot size", "B1": 100, "A2": "Setup cost", "B2": "=5*7", "A3": "Run cost", "B3": "=6*11",
               "A4": "Other cost", "B4": "=3*9", "A5": "Total price", "B5": "=SUM(B2:B4)"}),
     ),
+    # The rates of block() add up to 262, times 1.25, by hand.
+    "wide-total": (Case(block(D9="=SUM(C5:D8)"), ("D9",), effect=-327.5), _SOUND),
     "line-outside-total": (
         Case(block(A12="Marking", B12=1, C12=50, D12="=B12*C12"), ("D12",), effect=62.5),
         Case(block(A12="Last year's price", D12=1500)),

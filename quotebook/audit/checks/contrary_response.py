@@ -21,6 +21,7 @@ How to mend
 
 False alarms
     Steps (bars, packs, minimums) hide small answers; inputs that go through such steps are only held to "never down".
+    An input that another cell overrules (the setup computed, by the setup typed) is not expected to be heard.
 
 Source
     Catalogue rows F36, F37 and V10; the expected answers are a table of what each line of cost scales with.
@@ -106,7 +107,8 @@ def _wrong(view: BookView, entry: Entry, response: Response, expected: Expected,
     heard = any(moves) or not expected.rates
     # An hour at a rate must be heard, unless it is too small beside the price; minutes are 60 times less.
     least = max((view.field_number(rate, entry.row) or 0.0 for rate in expected.rates), default=0.0)
-    deaf = not heard and least * response.step / 60 > noise
+    overruled = any(view.field_value(name, entry.row) not in (None, "") for name in expected.unless)
+    deaf = not heard and not overruled and least * response.step / 60 > noise
     return "the price does not hear it" if deaf and _costs(view) else ""
 
 

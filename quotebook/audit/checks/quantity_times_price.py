@@ -47,6 +47,8 @@ _PRINTED = (
 )  # fmt: skip
 #: Half a unit of the fourth decimal: money has at most four.
 TOLERANCE = 0.00005
+#: What sixteen digits leave of a large figure: a product half-way between two roundings may then go either way.
+NOISE = 1e-13
 
 
 def find(view: BookView) -> Iterator[Finding]:
@@ -57,7 +59,8 @@ def find(view: BookView) -> Iterator[Finding]:
         goods, cell = view.field_number("goods_price", lot), view.field_cell("goods_price", lot)
         if unit is None or size is None or goods is None or cell is None:
             continue
-        if abs(unit * size - goods) > 0.5000001 * 10 ** -(2.0 if decimals is None else decimals):
+        half = 0.5000001 * 10 ** -(2.0 if decimals is None else decimals)
+        if abs(unit * size - goods) > half + NOISE * abs(goods):
             yield tell(
                 view, CHECK, cell, shown(goods), shown(unit * size), "Find the changed formula.",
                 by_value(f"{shown(unit)} x {shown(size)}"), explained_by=view.links.ancestors([cell]),
@@ -69,7 +72,12 @@ def find(view: BookView) -> Iterator[Finding]:
 def _printed(view: BookView, printed: str, name: str, lot: int) -> Iterator[Finding]:
     cell = view.field_cell(printed, lot - 1)
     on_page, worked_out = view.field_number(printed, lot - 1), view.field_number(name, lot)
-    if cell is None or on_page is None or worked_out is None or abs(on_page - worked_out) <= TOLERANCE:
+    if (
+        cell is None
+        or on_page is None
+        or worked_out is None
+        or (abs(on_page - worked_out) <= TOLERANCE + NOISE * abs(worked_out))
+    ):
         return
     yield tell(
         view, CHECK, cell, shown(on_page), shown(worked_out), "Let the quotation repeat the Price sheet.",

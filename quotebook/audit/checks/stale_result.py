@@ -2,7 +2,8 @@
 
 What it finds
     Formula cells whose stored result differs from the recomputed one, and on which other stored results were built.
-    They are told as one finding, at the first of them, with the price as stored and as recomputed.
+    They are told as one finding, at the first of them, with the price as stored and as recomputed. Where another
+    finding tells what was changed there (a formula, a wrong entry), that one stays and old results are evidence of it.
 
 Why it costs money
     Whoever opens the file in a preview, on a phone, or with calculation switched off sees, and quotes, the old price.
@@ -58,6 +59,7 @@ def find(view: BookView) -> Iterator[Finding]:
         view, CHECK, first, shown(view.stored(first)), shown(view.value(first)),
         "Open the file in the spreadsheet program, let it calculate, and save.", *evidence,
         severity=CHECK.severity if effect != 0 and on_path else harmless, effect=effect,
+        explained_by={*roots, *(cell for root in roots for cell in view.links.precedents(root))},
     )  # fmt: skip
 
 
