@@ -21,7 +21,7 @@ from tests.made import FEW_ROWS, write_workbook
 from tests.office_bridge import drive
 from tests.strategies import complete_jobs, shops
 
-JOBS = 5
+JOBS = 4
 TRUE_OF_ENTRIES = {"lot-under-cost", "foreign-currency"}
 
 

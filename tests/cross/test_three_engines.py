@@ -81,8 +81,8 @@ def test_the_evaluator_and_the_reference_price_random_jobs_alike(part: int, tmp_
             opened = open_workbook(one.path)
             assert opened.job == one.job, one.path.name
             assert opened.shop == one.shop, one.path.name
-            results = {address: evaluated(opened)[address] for address in opened.book.formulas}
-            assert results == {address: figures[address] for address in results}, one.path.name
+            read = evaluated(opened)
+            assert all(read[address] == figures[address] for address in opened.book.formulas), one.path.name
         price, values = one.reference()
         more, differences = judge(one, values, figures, bool(price.all_missing))
         compared += more
