@@ -7,13 +7,14 @@ wants. A person's own notes stay as they are.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Mapping, MutableSet
+from collections.abc import Collection, Iterable, Mapping
 from xml.parsers import expat
 
 from lxml import etree
 
 from quotebook.workbook.areas import cell_name, parse_cell
 from quotebook.workbook.package import Package
+from quotebook.workbook.package_edit import OFFICE, STRICT_OFFICE, PackageEdit
 from quotebook.workbook.refusals import damaged
 from quotebook.workbook.relationships import relations_of
 from quotebook.workbook.sheet_scan import utf8_part
@@ -28,9 +29,6 @@ AUTHOR = "quotebook"
 _AFTER = frozenset(
     {"legacyDrawingHF", "drawingHF", "picture", "oleObjects", "controls", "webPublishItems", "tableParts", "extLst"}
 )
-_OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-_STRICT = "http://purl.oclc.org/ooxml/officeDocument/relationships"
-_RELATIONS = "http://schemas.openxmlformats.org/package/2006/relationships"
 _ROW_COLUMN = re.compile(rb"<x:Row>\s*(\d+)\s*</x:Row>.*?<x:Column>\s*(\d+)\s*</x:Column>", re.DOTALL)
 _SHAPE = re.compile(rb"<v:shape\b.*?</v:shape>", re.DOTALL)
 _EMPTY_DRAWING = (
@@ -42,22 +40,14 @@ _EMPTY_DRAWING = (
 )
 
 
-def with_notes(
-    package: Package,
-    part: str,
-    sheet: bytes,
-    notes: Mapping[Key, str],
-    removed: Collection[Key],
-    taken_names: MutableSet[str],
-) -> tuple[dict[str, bytes], dict[str, str]]:
-    """Return the parts to be written so that a sheet carries notes, and the content types of the new ones.
+def add_notes(edit: PackageEdit, part: str, notes: Mapping[Key, str], removed: Collection[Key]) -> None:
+    """Let a sheet carry notes. ``part``: the sheet's.
 
-    ``sheet``: the sheet part as it will be. ``removed``: cells whose note is taken away first; a cell that has a note
-    still keeps it. ``taken_names``: names of parts that were added before; those added here join them.
+    ``removed``: cells whose note is taken away first; a cell that has a note still keeps it.
     Errors: NotAWorkbook when a part that is there already cannot be read.
     """
-    relations = relations_of(package, part)
-    there = {one.kind: package.find(one.target) for one in relations.values() if not one.external}
+    package, sheet = edit.package, edit.read(part)
+    there = {one.kind: package.find(one.target) for one in relations_of(package, part).values() if not one.external}
     comments_part, drawing_part = there.get("comments"), there.get("vmldrawing")
     root = _comments(package, comments_part, sheet)
     texts = child(root, "commentList")
@@ -67,22 +57,21 @@ def with_notes(
     taken = {parse_cell(one.get("ref", "")) for one in children(texts, "comment")}
     fresh = {key: text for key, text in sorted(notes.items()) if key not in taken}
     if not fresh and comments_part is None:
-        return {part: sheet}, {}
+        return
     _add_texts(root, texts, fresh)
     drawing = package.read(drawing_part) if drawing_part is not None else _EMPTY_DRAWING
-    types: dict[str, str] = {}
-    points: dict[str, str] = {}  # kind of pointer: part
+    office = STRICT_OFFICE if b"purl.oclc.org/ooxml/spreadsheetml" in sheet[:4096] else OFFICE
     if comments_part is None:
-        comments_part = _free(package, "xl/comments{}.xml", taken_names)
-        types[comments_part], points["comments"] = COMMENTS_TYPE, comments_part
+        comments_part = edit.free("xl/comments{}.xml")
+        edit.declare(comments_part, COMMENTS_TYPE)
+        edit.link(part, "comments", comments_part, office)
+    edit.put(comments_part, root)
     if drawing_part is None:
-        drawing_part = _free(package, "xl/drawings/vmlDrawing{}.vml", taken_names)
-        types[drawing_part], points["vmlDrawing"] = VML_TYPE, drawing_part
-    parts = {comments_part: _bytes(root), drawing_part: _drawing(drawing, fresh, removed, package.where(drawing_part))}
-    if points:
-        sheet, pointed = _pointing(package, part, sheet, points)
-        parts |= pointed
-    return {**parts, part: sheet}, types
+        drawing_part = edit.free("xl/drawings/vmlDrawing{}.vml")
+        edit.declare_ending("vml", VML_TYPE)
+        identity = edit.link(part, "vmlDrawing", drawing_part, office)
+        edit.changed[part] = _with_pointer(sheet, identity, office, package.where(part))
+    edit.changed[drawing_part] = _drawing(drawing, fresh, removed, package.where(drawing_part))
 
 
 def _comments(package: Package, part: str | None, sheet: bytes) -> Element:
@@ -152,26 +141,6 @@ def _box(number: int, row: int, column: int) -> str:
     )
 
 
-def _pointing(package: Package, part: str, sheet: bytes, points: Mapping[str, str]) -> tuple[bytes, dict[str, bytes]]:
-    """Return the sheet and its relations with pointers to the new parts."""
-    folder, _, base = part.rpartition("/")
-    wanted = f"{folder}/_rels/{base}.rels"
-    name = package.find(wanted) or wanted
-    root = etree.Element(f"{{{_RELATIONS}}}Relationships", nsmap={None: _RELATIONS})
-    if package.find(wanted) is not None:
-        root = parse_xml(package.read(name), package.where(name))
-    taken = {one.get("Id") for one in children(root, "Relationship")}
-    strict = b"purl.oclc.org/ooxml/spreadsheetml" in sheet[:4096]
-    for kind, target in points.items():
-        identity = next(f"rIdN{number}" for number in range(1, 10_000) if f"rIdN{number}" not in taken)
-        taken.add(identity)
-        kind_name = f"{_STRICT if strict else _OFFICE}/{kind}"
-        etree.SubElement(root, f"{{{_RELATIONS}}}Relationship", Id=identity, Type=kind_name, Target=f"/{target}")
-        if kind == "vmlDrawing":
-            sheet = _with_pointer(sheet, identity, _STRICT if strict else _OFFICE, package.where(part))
-    return sheet, {name: _bytes(root)}
-
-
 def _with_pointer(sheet: bytes, identity: str, namespace: str, where: str) -> bytes:
     """Return the sheet with the element that names the drawing of its notes, at the place the format demands."""
     sheet = utf8_part(sheet, where)
@@ -207,16 +176,3 @@ def _place(sheet: bytes) -> tuple[int, str]:
     parser.StartElementHandler, parser.EndElementHandler = start, end
     parser.Parse(sheet, True)
     return places[0], prefix
-
-
-def _free(package: Package, pattern: str, taken_names: MutableSet[str]) -> str:
-    number = 1
-    while package.find(pattern.format(number)) is not None or pattern.format(number) in taken_names:
-        number += 1
-    taken_names.add(pattern.format(number))
-    return pattern.format(number)
-
-
-def _bytes(root: Element) -> bytes:
-    written: bytes = etree.tostring(root, encoding="UTF-8", xml_declaration=True, standalone=True)
-    return written

@@ -6,9 +6,7 @@ Results of other formulas are not recalculated here; the caller passes the fresh
 
 from __future__ import annotations
 
-import io
 import os
-import zipfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,7 +18,7 @@ from quotebook.workbook.calc_chain import without_calc_chain
 from quotebook.workbook.change_rules import require_allowed
 from quotebook.workbook.changes import Change, NewFormula, NewResult
 from quotebook.workbook.package import Package, open_package
-from quotebook.workbook.package_limits import plain_name
+from quotebook.workbook.package_edit import PackageEdit
 from quotebook.workbook.reader import snapshot_of
 from quotebook.workbook.refusals import worded
 from quotebook.workbook.sheet_edit import edit_sheet
@@ -73,7 +71,7 @@ def changed_package(
         from quotebook.workbook.added_charts import added_charts  # and with it the writer of charts
 
         replaced = added_charts(package, snapshot, title, own_charts, replaced)
-    return _rebuilt(package, replaced, dropped)
+    return PackageEdit(package, replaced).content(dropped)
 
 
 def _refuse_target(source: Path, target: Path, force: bool) -> None:
@@ -90,26 +88,3 @@ def _moves_formulas(snapshot: Snapshot, changes: Mapping[Address, Change]) -> bo
         if not isinstance(change, NewResult) and had_formula != isinstance(change, NewFormula):
             return True
     return False
-
-
-def _rebuilt(package: Package, replaced: Mapping[str, bytes], dropped: set[str]) -> bytes:
-    """Return the zip with the same parts in the same order, packed alike and dated alike."""
-    buffer = io.BytesIO()
-    with zipfile.ZipFile(buffer, "w") as archive:
-        for entry in package.entries:
-            name = plain_name(entry.filename)
-            if name in dropped:
-                continue
-            copy = zipfile.ZipInfo(entry.filename, entry.date_time)
-            copy.compress_type = entry.compress_type
-            copy.external_attr = entry.external_attr
-            copy.internal_attr = entry.internal_attr
-            copy.create_system = entry.create_system
-            copy.comment = entry.comment
-            archive.writestr(copy, replaced[name] if name in replaced else package.read_entry(entry))
-        for name in replaced:
-            if package.find(name) is None:
-                fresh = zipfile.ZipInfo(name, package.entries[0].date_time)
-                fresh.compress_type = zipfile.ZIP_DEFLATED
-                archive.writestr(fresh, replaced[name])
-    return buffer.getvalue()
