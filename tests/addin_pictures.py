@@ -7,7 +7,6 @@ not open. Three pictures: the menu, a checked workbook with its marks, the list 
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -16,8 +15,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from quotebook.addin.install import Office, install
-from tests.addin.conftest import tool, write_engine
+from quotebook.addin.install import install
+from tests.addin.conftest import fresh_office, write_engine
 from tests.addin.office_session import Session
 from tests.addin.seeded import FAULTS, place_of, seed
 from tests.audit.contract_base import write_base
@@ -61,14 +60,11 @@ def main(out: Path) -> None:
     out.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(prefix="quotebook-", ignore_cleanup_errors=True) as name, screen() as environment:
         folder = Path(name)
-        folder.chmod(0o755)
-        profile = folder / "profile"
-        profile.mkdir()
-        if os.geteuid() == 0:
-            shutil.chown(profile, "nobody", "nogroup")
-        install(Office(tool(), profile), [str(write_engine(folder))])
+        office = fresh_office(folder)
+        install(office, [str(write_engine(folder))])
         base = write_base(folder)
-        session = Session(profile, environment, window=True)
+        assert office.profile is not None
+        session = Session(office.profile, environment, window=True)
         try:
             _take(session, environment, base, seed(base, folder / "pin.xlsx"), out)
         finally:

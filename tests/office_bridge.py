@@ -13,6 +13,8 @@ import sys
 import tempfile
 import time
 import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -72,8 +74,8 @@ def _step(document: Any, step: dict[str, Any]) -> Any:
     return None
 
 
-def _connect(pipe: str, with_context: bool = False) -> Any:
-    """Return the office's desktop once it answers on the pipe; with its component context, if that is wanted."""
+def _connect(pipe: str) -> tuple[Any, Any]:
+    """Return the office's desktop and component context once it answers on the pipe."""
     import uno
 
     local = uno.getComponentContext()
@@ -82,7 +84,7 @@ def _connect(pipe: str, with_context: bool = False) -> Any:
         try:
             context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
             desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
-            return (desktop, context) if with_context else desktop
+            return desktop, context
         except Exception:  # the office is not up yet; its exception class exists only inside the bridge
             time.sleep(0.05)
     raise TimeoutError("LibreOffice did not answer within a minute")
@@ -105,22 +107,29 @@ def _do(desktop: Any, order: dict[str, Any]) -> list[Any]:
     return answers
 
 
-def _work(orders: list[dict[str, Any]]) -> list[list[Any]]:
+@contextmanager
+def running_office(profile: Path, headless: bool = True) -> Iterator[tuple[Any, Any]]:
+    """Start an office of its own, give its desktop and context, and end it."""
     pipe = f"quotebook-{uuid.uuid4().hex}"
-    with tempfile.TemporaryDirectory(prefix="quotebook-office-", ignore_cleanup_errors=True) as profile:
-        command = [shutil.which("soffice") or "soffice", f"-env:UserInstallation={Path(profile).as_uri()}"]
-        command += ["--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;"]
-        office = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        desktop = None
-        try:
-            desktop = _connect(pipe)
-            return [_do(desktop, order) for order in orders]
-        finally:
-            if desktop is not None:
-                desktop.terminate()
-            else:
-                office.terminate()
-            office.wait(timeout=60)
+    command = [shutil.which("soffice") or "soffice", f"-env:UserInstallation={profile.as_uri()}"]
+    command += ["--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;", *(["--headless"] if headless else [])]
+    office = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
+    desktop = None
+    try:
+        desktop, context = _connect(pipe)
+        yield desktop, context
+    finally:
+        if desktop is not None:
+            desktop.terminate()
+        else:
+            office.terminate()
+        office.wait(timeout=60)
+
+
+def _work(orders: list[dict[str, Any]]) -> list[list[Any]]:
+    scratch = tempfile.TemporaryDirectory(prefix="quotebook-office-", ignore_cleanup_errors=True)
+    with scratch as profile, running_office(Path(profile)) as (desktop, _):
+        return [_do(desktop, order) for order in orders]
 
 
 if __name__ == "__main__":

@@ -14,7 +14,7 @@ from quotebook.audit.view import BookView
 from quotebook.errors import BookError, InputError
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.values import Address
-from quotebook.workbook.areas import parse_cell
+from quotebook.workbook.areas import parse_cell, split_place
 
 SCHEMA = 1
 
@@ -83,10 +83,9 @@ def view_of(opened: Opened, *, price: str | None = None, now: datetime | None = 
 
 
 def _price_cell(opened: Opened, text: str) -> Address:
-    title, _, cell = text.rpartition("!")
-    title = title.strip().removeprefix("'").removesuffix("'").replace("''", "'")
+    title, cell = split_place(text)
     sheet = opened.snapshot.sheet(title) if title else opened.snapshot.sheets[0]
-    key = parse_cell(cell.strip().upper())
+    key = parse_cell(cell.upper())
     if sheet is None or key is None:
         titles = ", ".join(one.title for one in opened.snapshot.sheets)
         wanted = f"a cell such as Price!B7 on one of the sheets {titles}"

@@ -44,26 +44,6 @@ class FieldView:
         known, value = self.value(Address(placed.sheet, placed.row, placed.column))
         return str(value) if known and value is not None else ""
 
-    def rows(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
-        """Return for each quantity its break number, and for each operation its row in the routing (from 0)."""
-        assert self.opened.inputs is not None
-        assert self.opened.located is not None
-        places, fields = self.opened.inputs.places, self.opened.located.fields
-        # A field whose name is lost gave no input, so its row is never asked for.
-        first_break = fields["break_quantity"].row if "break_quantity" in fields else 0
-        first_operation = fields["operation_number"].row if "operation_number" in fields else 0
-        breaks = [
-            address.row - first_break + 1
-            for path, address in places.items()
-            if path[:3] == ("job", "job", "quantities")
-        ]
-        operations = [
-            address.row - first_operation
-            for path, address in places.items()
-            if path[:2] == ("job", "operation") and path[-1] == "number"
-        ]
-        return tuple(sorted(breaks)), tuple(sorted(operations))
-
 
 def field_names(opened: Opened) -> Mapping[Address, str]:
     """Return the field that each cell belongs to; empty without a contract."""

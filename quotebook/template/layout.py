@@ -291,16 +291,20 @@ class _Builder:
             sheet.cells[row, column] = replace(cell, formula=formula, source=cell.formula, lot=place.lot)
 
 
+#: Width of a letter of a heading, in the letters that column widths are counted in; by looking at printed pages.
+HEADING_LETTER = 0.95
+
+
 def _heading_height(field: FieldSpec) -> float:
     """Return the height that a column's heading needs when it is wrapped at words."""
     label = f"{field.label}, first piece alone" if field.per_lot else field.label
-    lines, room = 1, field.width - 1
-    used = 0.0
+    lines, used = 1, 0.0
     for word in label.split():
-        used += len(word) * 0.95 + 1
-        if used > room and used > len(word) * 0.95 + 1:
-            lines, used = lines + 1, len(word) * 0.95 + 1
-    return HEADING_LINE * max(lines, 1) + 4
+        width = len(word) * HEADING_LETTER + 1
+        used += width
+        if used > field.width - 1 and used > width:
+            lines, used = lines + 1, width
+    return HEADING_LINE * lines + 4
 
 
 def _narrow(block: SeriesBlock | TableBlock) -> bool:

@@ -68,3 +68,9 @@ def parse_area(text: str) -> Area | None:
 def cell_name(row: int, column: int) -> str:
     """Return the address of a cell without its sheet, such as B7."""
     return f"{column_letters(column)}{row}"
+
+
+def split_place(text: str) -> tuple[str, str]:
+    """Return sheet title and cell of a place as ``'Bob''s steps'!C3``; the title is "" where none is said."""
+    title, _, cell = text.rpartition("!")
+    return title.strip().removeprefix("'").removesuffix("'").replace("''", "'"), cell.strip()

@@ -7,6 +7,8 @@ from typing import Any
 
 from quotebook.template.spec import FieldSpec
 
+#: Characters that the file format holds of a message and of its title.
+LONGEST_MESSAGE, LONGEST_TITLE = 255, 32
 _WHOLE = ("pieces", "count", "days")
 _TEXT = ("text", "long text")
 
@@ -20,16 +22,26 @@ def validation_of(field: FieldSpec) -> dict[str, Any] | None:
         rule = {"validate": "any"}
     wanted = allowed_words(field)
     rule["ignore_blank"] = True
-    rule["input_title"] = field.label[:32]
-    rule["input_message"] = ". ".join(part for part in (wanted.capitalize(), field.note) if part)[:255]
+    rule["input_title"] = shortened(field.label, LONGEST_TITLE)
+    message = ". ".join(part for part in (wanted.capitalize(), field.note) if part)
+    if len(message) > LONGEST_MESSAGE and field.note:
+        message = field.note  # the drop-down shows the choices anyway
+    rule["input_message"] = shortened(message, LONGEST_MESSAGE)
     if rule["validate"] != "any":
-        rule["error_title"] = field.label[:32]
-        rule["error_message"] = f"{field.label}: {wanted}."[:255]
+        rule["error_title"] = shortened(field.label, LONGEST_TITLE)
+        rule["error_message"] = shortened(f"{field.label}: {wanted}.", LONGEST_MESSAGE)
         if field.open_choice:
             rule["error_type"] = "warning"
     if not rule["input_message"]:
         del rule["input_title"], rule["input_message"]
     return rule
+
+
+def shortened(text: str, longest: int) -> str:
+    """Return a text of at most so many characters, cut between two words and with a mark that it was cut."""
+    if len(text) <= longest:
+        return text
+    return f"{text[: longest - 1].rpartition(' ')[0]}…"
 
 
 def allowed_words(field: FieldSpec) -> str:

@@ -39,15 +39,20 @@ def write_engine(folder: Path) -> Path:
     return script
 
 
-@pytest.fixture(scope="session")
-def office(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
-    """The tool with a profile that holds nothing yet."""
-    profile = Path(tempfile.mkdtemp(prefix="quotebook-profile-"))
-    profile.chmod(0o755)
+def fresh_office(folder: Path) -> Office:
+    """The tool with a profile in the folder that holds nothing yet, and that the tool's user may write."""
+    folder.chmod(0o755)
+    profile = folder / "profile"
+    profile.mkdir()
     if os.geteuid() == 0:
         shutil.chown(profile, "nobody", "nogroup")
-    yield Office(tool(), profile)
-    shutil.rmtree(profile, ignore_errors=True)
+    return Office(tool(), profile)
+
+
+@pytest.fixture(scope="session")
+def office() -> Iterator[Office]:
+    with tempfile.TemporaryDirectory(prefix="quotebook-profile-", ignore_cleanup_errors=True) as folder:
+        yield fresh_office(Path(folder))
 
 
 @pytest.fixture(scope="session")

@@ -8,12 +8,10 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 import signal
 import subprocess
 import sys
 import tempfile
-import uuid
 from contextlib import suppress
 from pathlib import Path
 from queue import Empty, Queue
@@ -21,7 +19,7 @@ from threading import Thread
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
-from office_bridge import SYSTEM_PYTHON, _connect, _property, _step
+from office_bridge import SYSTEM_PYTHON, _property, _step, running_office
 
 PROTOCOL = "vnd.quotebook.shell:"
 
@@ -238,14 +236,7 @@ class _Driver:
 
 
 def _serve(profile: str, look: str) -> None:
-    pipe = f"quotebook-{uuid.uuid4().hex}"
-    command = [shutil.which("soffice") or "soffice", f"-env:UserInstallation={Path(profile).as_uri()}"]
-    command += ["--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;"]
-    command += ["--headless"] if look == "headless" else []
-    office = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
-    desktop = None
-    try:
-        desktop, context = _connect(pipe, with_context=True)
+    with running_office(Path(profile), look == "headless") as (desktop, context):
         driver = _Driver(desktop, context)
         for line in sys.stdin:
             order = json.loads(line)
@@ -254,12 +245,6 @@ def _serve(profile: str, look: str) -> None:
             except Exception as error:
                 told = {"error": f"{type(error).__name__}: {error}"}
             print(json.dumps(told), flush=True)
-    finally:
-        if desktop is not None:
-            desktop.terminate()
-        else:
-            office.terminate()
-        office.wait(timeout=60)
 
 
 if __name__ == "__main__":

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import ast
 import io
-import os
-import shutil
 import sys
 import tempfile
 import zipfile
@@ -20,10 +18,11 @@ import pytest
 from quotebook.addin import install as installing
 from quotebook.addin.answering import MODULES
 from quotebook.addin.build import extension_bytes
-from quotebook.addin.install import Office, install, remove
+from quotebook.addin.commands.recompute import _link
+from quotebook.addin.install import install, remove
 from quotebook.addin.menu import ENTRIES
 from quotebook.cli.main import main
-from tests.addin.conftest import ROOT, tool
+from tests.addin.conftest import ROOT, fresh_office
 from tests.libreoffice import needs_libreoffice
 
 SHELL = ROOT / "quotebook" / "addin" / "shell"
@@ -72,12 +71,15 @@ def test_without_libreoffice_one_line_says_so(
 @needs_libreoffice
 def test_it_is_installed_once_over_itself_and_removed() -> None:
     with tempfile.TemporaryDirectory(prefix="quotebook-profile-", ignore_cleanup_errors=True) as name:
-        profile = Path(name)
-        profile.chmod(0o755)
-        if os.geteuid() == 0:
-            shutil.chown(profile, "nobody", "nogroup")
-        office = Office(tool(), profile)
+        office = fresh_office(Path(name))
         install(office, ["quotebook"])
         install(office, ["quotebook"])
         assert remove(office)
         assert not remove(office)
+
+
+def test_a_list_leads_to_sheets_whose_titles_need_quotes() -> None:
+    """Source: by hand; a title with an apostrophe is written with two of them in a reference (ECMA-376, 18.17)."""
+    assert _link("'Bob''s steps'!C3") == {"text": "Bob's steps C3", "sheet": "Bob's steps", "cell": "C3"}
+    assert _link("Price!D9") == {"text": "Price D9", "sheet": "Price", "cell": "D9"}
+    assert _link("") == ""

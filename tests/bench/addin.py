@@ -9,18 +9,17 @@ on a busy one.
 from __future__ import annotations
 
 import os
-import shutil
 import statistics
 import tempfile
 import time
 from pathlib import Path
 
-from quotebook.addin.install import Office, install
+from quotebook.addin.install import install
 from quotebook.flows.audit import audit_file
 from quotebook.flows.demo import DEMO_JOB, examples_folder
 from quotebook.flows.new import make_workbook, new_file
 from quotebook.model import read_job, read_shop, to_data
-from tests.addin.conftest import tool, write_engine
+from tests.addin.conftest import fresh_office, write_engine
 from tests.addin.office_session import Session
 
 RUNS = 5
@@ -38,14 +37,11 @@ def main() -> None:
     """Print one line a run, and the medians; the first run, with nothing in the cache yet, is none of them."""
     with tempfile.TemporaryDirectory(prefix="quotebook-", ignore_cleanup_errors=True) as name:
         folder = Path(name)
-        folder.chmod(0o755)
-        profile = folder / "profile"
-        profile.mkdir()
-        if os.geteuid() == 0:
-            shutil.chown(profile, "nobody", "nogroup")
-        install(Office(tool(), profile), [str(write_engine(folder))])
+        office = fresh_office(folder)
+        install(office, [str(write_engine(folder))])
+        assert office.profile is not None
         workbook = demo_workbook(folder / "demo.xlsx")
-        session = Session(profile, {"PATH": "/usr/bin:/bin"})
+        session = Session(office.profile, {"PATH": "/usr/bin:/bin"})
         try:
             rows = []
             for run in range(RUNS + 1):

@@ -7,6 +7,7 @@ from typing import Any
 from quotebook.addin.talk import Answer, Listing, Request
 from quotebook.flows.findings_sheet import RECOMPUTED_HEADINGS, RECOMPUTED_TITLE, RECOMPUTED_WIDTHS
 from quotebook.flows.recompute import Recomputed, recompute
+from quotebook.workbook.areas import split_place
 
 #: Lots whose price the box tells.
 MOST_LOTS = 6
@@ -35,8 +36,7 @@ def _rows(result: Recomputed) -> list[list[Any]]:
 
 
 def _link(cell: str) -> Any:
-    sheet, _, place = cell.rpartition("!")
-    sheet = sheet.removeprefix("'").removesuffix("'")
+    sheet, place = split_place(cell)
     return {"text": f"{sheet} {place}", "sheet": sheet, "cell": place} if sheet else cell
 
 
