@@ -15,15 +15,11 @@ from hypothesis import strategies as st
 
 from quotebook.model import (
     STOCK_LINE,
-    Actuals,
     Buyout,
-    Extra,
-    Fit,
     Inspection,
     Job,
     JobHeader,
     Lead,
-    Learning,
     Nonrecurring,
     Operation,
     Risk,
@@ -32,6 +28,7 @@ from quotebook.model import (
     SupplierPrice,
 )
 from quotebook.model.making import AcceptanceQuality, InspectionLevel, InspectionPlan
+from tests.beside_strategies import actuals, extra, fits, learnings
 from tests.cutting_strategies import cutting_lines, rapid_known
 from tests.kinds import (
     Draw,
@@ -292,56 +289,6 @@ def nonrecurring_lines(draw: Draw, shop: Shop, complete: bool) -> Nonrecurring:
 
 
 @st.composite
-def extra(draw: Draw, name: str) -> Extra:
-    """A line that is easily forgotten, on, off or not decided."""
-    return Extra(
-        item=name,
-        wanted=draw(st.sampled_from([True, True, False, None])),
-        per_lot=draw(usually(0.0, money)),
-        per_piece=draw(usually(0.0, numbers(0, 9))),
-        counts=draw(st.sampled_from(["good pieces", "pieces started"])),
-        once=draw(usually(0.0, money)),
-        share=draw(usually(0.0, numbers(0, 0.5))),
-        share_of=draw(st.sampled_from(["purchases", "lot cost"])),
-        remark=draw(texts),
-    )
-
-
-learnings = st.builds(
-    Learning, form=st.sampled_from(["off", "off", "unit", "cumulative average"]), rate=numbers(0.55, 1)
-)
-
-
-def _fits(scale: float, shop: Shop) -> st.SearchStrategy[Fit]:
-    size = optional(numbers(0.1, 60).map(lambda x: x * scale))
-    return st.builds(
-        Fit,
-        length=size,
-        width=size,
-        height=size,
-        tightest_tolerance=optional(numbers(0.0001, 0.02, 4).map(lambda x: x * scale)),
-        interest=optional(st.integers(0, 3)),
-        load_weight=optional(numbers(1, 900)),
-        special_processes=st.lists(
-            st.sampled_from([*(row.name for row in shop.special_processes), "No such process"]), max_size=2
-        ).map(tuple),
-        overrule_reason=texts,
-    )
-
-
-_actuals = st.builds(
-    Actuals,
-    pieces_started=optional(st.integers(0, 3000)),
-    good_pieces=optional(st.integers(0, 3000)),
-    invoiced=optional(money),
-    nonrecurring_invoiced=optional(money),
-    inspection_hours=optional(numbers(0, 40)),
-    packing_freight=optional(money),
-    extras_paid=optional(money),
-)
-
-
-@st.composite
 def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
     def whole() -> bool:
         """Whether this section lacks nothing; with gaps everywhere hardly any price would be known."""
@@ -373,7 +320,7 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
     prices = [draw(supplier_prices(shop, line)) for line in [STOCK_LINE, *bought] if draw(st.booleans())]
     return Job(
         job=head,
-        fit=draw(_fits(1.0 if head.units == "in" else 25.4, shop)),
+        fit=draw(fits(1.0 if head.units == "in" else 25.4, shop)),
         stock=draw(stocks(shop, head.units, whole(), whole())),
         operations=made,
         cutting=tuple(line for group in per_operation for line in group),
@@ -391,7 +338,7 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
             shipping_days=draw(st.integers(0, 5)),
         ),
         risk=Risk(correlation=draw(numbers(0, 1))),
-        actuals=draw(_actuals),
+        actuals=draw(actuals),
     )
 
 
