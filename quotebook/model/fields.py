@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated, Any
@@ -25,17 +26,17 @@ LONGEST_TEXT = 16_000
 LONGEST_NAME = 80
 
 
-class Kind:
+class Kind(ABC):
     """A kind of value: ``words`` says what is allowed, ``check`` returns the value or raises ValueError."""
 
     @property
+    @abstractmethod
     def words(self) -> str:
         """What is allowed, to follow the word "expected"."""
-        raise NotImplementedError
 
+    @abstractmethod
     def check(self, value: object) -> Any:
         """Return the value in its final type, or raise ValueError."""
-        raise NotImplementedError
 
     def _validate(self, value: object) -> Any:
         try:
