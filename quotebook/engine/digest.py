@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from hashlib import sha256
 
 from quotebook.engine.book import FormulaBook
+
+#: A name's meaning that is one text, and so can mention nothing.
+_TEXT = re.compile(r'=?"(?:[^"]|"")*"')
 
 
 def text_digest(book: FormulaBook) -> str:
@@ -14,7 +19,7 @@ def text_digest(book: FormulaBook) -> str:
     parts = (
         book.sheets,
         [(*cell, formula) for cell, formula in book.formulas.items()],
-        list(book.names.items()),
+        list(names_that_matter(book).items()),
         book.tables,
         list(book.arrays.items()),
         list(book.opaque.items()),
@@ -24,6 +29,20 @@ def text_digest(book: FormulaBook) -> str:
     digest = sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()
     _LAST[:] = [(book, digest)]
     return digest
+
+
+def names_that_matter(book: FormulaBook) -> Mapping[tuple[str | None, str], str]:
+    """Return the defined names but those that hold a text which no formula asks for.
+
+    Programs keep notes to themselves in such names (quotebook: the digest of what it promised), and workbooks that
+    differ in nothing else share their program.
+    """
+    notes = {key for key, text in book.names.items() if _TEXT.fullmatch(text)}
+    if not notes:
+        return book.names
+    others = (text for key, text in book.names.items() if key not in notes)
+    told = "\n".join([*book.formulas.values(), *others]).casefold()
+    return {key: text for key, text in book.names.items() if key not in notes or key[1].casefold() in told}
 
 
 #: The book that was asked for last: the compiler and the memory of kept promises ask one after the other.

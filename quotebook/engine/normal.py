@@ -13,6 +13,7 @@ from hashlib import sha256
 
 from quotebook.engine import syntax as s
 from quotebook.engine.book import FormulaBook, TableRange
+from quotebook.engine.digest import names_that_matter
 from quotebook.engine.parse import parse
 from quotebook.engine.tokens import FormulaTrouble
 from quotebook.values import Address, ErrorValue
@@ -36,11 +37,12 @@ def normal_form(formula: str, cell: Address) -> str:
 def fingerprint(book: FormulaBook) -> str:
     """Return a digest of sheets, names, formulas, tables and the date system; inputs play no part.
 
-    Copies of one workbook that different programs saved share it; print areas and other built-in names are left out.
+    Copies of one workbook that different programs saved share it; print areas and other built-in names are left out,
+    and so are texts in names that no formula asks for.
     """
     names = sorted(
         ((sheet or "").casefold(), name.casefold(), normal_form(text, _NOWHERE))
-        for (sheet, name), text in book.names.items()
+        for (sheet, name), text in names_that_matter(book).items()
         if not name.casefold().startswith("_xlnm.")
     )
     tables = sorted(map(_table, book.tables))

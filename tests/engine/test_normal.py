@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from quotebook.engine import TableRange, fingerprint
+from quotebook.engine import TableRange, evaluate, fingerprint
+from quotebook.engine.digest import text_digest
 from quotebook.engine.normal import normal_form
 from tests.engine.small import at, small
 
@@ -100,3 +101,15 @@ def test_the_fingerprint_notices_every_change_that_counts() -> None:
         replace(book, arrays={at("B1"): at("B2")}),
     ]
     assert len({fingerprint(each) for each in changed}) == len(changed)
+
+
+def test_a_text_in_a_name_counts_only_where_a_formula_asks_for_it() -> None:
+    """Each quotebook workbook carries its contract's digest in a name; that must not cost a compilation of its own."""
+    plain, noted = {"B1": "A1*2"}, {(None, "note"): '"one"', (None, "rate"): "3"}
+    books = [small(plain, names={**noted, (None, "note"): text}) for text in ('"one"', '="two ""quoted"""')]
+    assert len({fingerprint(book) for book in books}) == len({text_digest(book) for book in books}) == 1
+    for formula in ("NOTE&A1", "another&A1"):
+        names = {**noted, (None, "another"): "note"}
+        asked = [small({"B1": formula}, names={**names, (None, "note"): f'"{word}"'}) for word in ("one", "two")]
+        assert len({fingerprint(book) for book in asked}) == len({text_digest(book) for book in asked}) == 2
+        assert [evaluate(book).results[at("B1")].value for book in asked] == ["one", "two"]
