@@ -6,7 +6,7 @@ The results of all formulas are computed before the file is written and stored w
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -23,7 +23,7 @@ from quotebook.template.load import DEFAULT_TEMPLATE, load_template
 from quotebook.template.plan import Plan
 from quotebook.values import Address, ErrorValue, Value
 from quotebook.workbook.atomic import atomic_bytes
-from quotebook.workbook.contract import contract_rows
+from quotebook.workbook.contract import SHEET, contract_rows
 from quotebook.workbook.generate import A4, LETTER, workbook_bytes
 from quotebook.workbook.looks import MoneyLook
 
@@ -88,6 +88,8 @@ def fill_template(
     plan = _plan(template, tuple(sorted((rows or {}).items())))
     inputs = fill(plan, data)
     book = plan_formulas(plan, inputs)
+    # The file has the contract's sheet too; counted here, the program compiled now serves whoever reads the file.
+    book = replace(book, sheets=(*book.sheets, SHEET))
     values = {**inputs, **_results(book)}
     contract = contract_rows(plan, __version__, inputs)
     properties = {

@@ -19,6 +19,8 @@ from quotebook.values import Address, Value
 from quotebook.workbook.contract_extras import OtherCell, made_rows, other_cell, other_rows, read_made
 from quotebook.workbook.snapshot import Sheet, Snapshot
 
+#: Title of the hidden sheet as it is made; people may rename it.
+SHEET = "Contract"
 MARKER = "quotebook contract: what this workbook promises; please leave this sheet as it is"
 _COLUMNS = (
     "field", "sheet", "shape", "rows", "columns", "row key", "role", "type", "label", "unit", "minimum", "above",

@@ -22,6 +22,7 @@ from quotebook.template.plan import Placed, Plan, PlannedCell, PlannedSheet
 from quotebook.template.references import area
 from quotebook.template.spec import ChartSpec
 from quotebook.values import Address, ErrorValue, Value, column_letters
+from quotebook.workbook.contract import SHEET
 from quotebook.workbook.looks import ALARM, GOOD, GROUND_BLOCK, MoneyLook, look_properties
 from quotebook.workbook.names import check_name
 from quotebook.workbook.validation import validation_of
@@ -83,7 +84,7 @@ def _prefixed(formula: str) -> str:
 
 
 def _write_contract(book: Workbook, rows: list[list[str]]) -> None:
-    sheet = book.add_worksheet("Contract")
+    sheet = book.add_worksheet(SHEET)
     plain = book.add_format({"num_format": "@"})
     for row, texts in enumerate(rows):
         for column, text in enumerate(texts):

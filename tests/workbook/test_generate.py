@@ -11,6 +11,7 @@ import re
 import subprocess
 import sys
 import zipfile
+from collections import OrderedDict
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -21,7 +22,8 @@ import xlsxwriter
 from openpyxl.utils import range_boundaries
 from python_calamine import CalamineWorkbook
 
-from quotebook.engine import evaluate
+from quotebook.engine import Status, evaluate
+from quotebook.engine import compile as compiling
 from quotebook.errors import NameRefused
 from quotebook.flows.new import make_workbook
 from quotebook.flows.opening import Opened, open_workbook
@@ -335,3 +337,15 @@ def test_money_is_shown_in_the_shops_currency_and_as_fine_as_its_prices() -> Non
         book = openpyxl.load_workbook(io.BytesIO(content))
         formats = {cell.number_format for row in book["Price"].iter_rows() for cell in row if cell.value is not None}
         assert any(symbol in each for each in formats), formats
+
+
+def test_what_new_compiles_serves_whoever_reads_the_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Otherwise the first recompute of every new workbook would compile the same formulas again."""
+    monkeypatch.setenv("QUOTEBOOK_CACHE", str(tmp_path / "cache"))
+    monkeypatch.setattr(compiling, "_PROGRAMS", OrderedDict())
+    content = make_workbook(to_data(metric_shop()), to_data(metric_job()), rows=FEW_ROWS).content
+    (tmp_path / "made.xlsx").write_bytes(content)
+    monkeypatch.setattr(compiling, "_PROGRAMS", OrderedDict())
+    monkeypatch.setattr(compiling, "compile_new", lambda book: pytest.fail("compiled again"))
+    results = evaluate(open_workbook(tmp_path / "made.xlsx").book).results
+    assert all(one.status is Status.EVALUATED for one in results.values())
