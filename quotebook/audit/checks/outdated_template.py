@@ -26,6 +26,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 from quotebook.audit.at_field import by_contract, tell
 from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
@@ -45,13 +46,19 @@ def find(view: BookView) -> Iterator[Finding]:
     assert contract is not None, "the check needs a contract"
     if not _NAME.fullmatch(contract.template):
         return
-    try:
-        present = load_template(contract.template).revision
-    except TemplateError:
-        return  # a template of one's own that is not installed here: nothing to compare with
-    if contract.revision < present:
+    present = _present_revision(contract.template)
+    if present is not None and contract.revision < present:
         yield tell(
             view, CHECK, None, f"{contract.template}, revision {contract.revision}", f"revision {present}",
             "Make a workbook of the present revision from this one (quotebook new --like).",
             by_contract("the contract names the revision that the workbook was made from"),
         )  # fmt: skip
+
+
+@lru_cache(maxsize=16)
+def _present_revision(name: str) -> int | None:
+    """Return the revision that is installed; None for a template of one's own that is not: nothing to compare with."""
+    try:
+        return load_template(name).revision
+    except TemplateError:
+        return None
