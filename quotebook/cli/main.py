@@ -245,27 +245,32 @@ def audit(
     raise typer.Exit(exit_code(audits))
 
 
-@app.command(epilog="Example: quotebook demo")
+@app.command(epilog="Example: quotebook demo --loop")
 def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for the demo's files.")] = Path("quotebook-demo"),
     force: _Force = False,
-    short: Annotated[bool, typer.Option("--short", help="Make the two workbooks only, without the loop.")] = False,
+    loop: Annotated[
+        bool, typer.Option("--loop", help="Walk a dozen jobs from supplier request to close-out as well; takes a minute.")
+    ] = False,
 ) -> None:
-    """Make workbooks of an invented shop, recompute, walk the loop from request to close-out, say what to open next."""
+    """Make a filled and a blank workbook of an invented shop, recompute, and say what to open next."""
     from quotebook.cli.recompute_report import exit_code, print_tables
     from quotebook.flows.demo import examples_folder, make_demo
 
     result = make_demo(folder, force=force)
     print_tables([result.recomputed])
-    if not short:
-        from quotebook.flows.demo_loop import walk_the_loop
-
-        walk_the_loop(folder / "loop", examples_folder(), print, force=force)
     print(f"Made in {folder}:")
     for path, what in result.files:
         print(f"  {path.name:<24} {what}")
     print(f"Open {result.files[0][0]} in your spreadsheet program and begin on the Start sheet.")
     print("Change a number on the Routing sheet, save, and run: quotebook recompute " + str(result.files[0][0]))
+    if loop:
+        from quotebook.flows.demo_loop import walk_the_loop
+
+        print(f"A dozen jobs, from request to close-out, in {folder / 'loop'}:")
+        walk_the_loop(folder / "loop", examples_folder(), print, force=force)
+    else:
+        print("Supplier requests, a batch of jobs, the customer copy and the close-out: quotebook demo FOLDER --loop")
     raise typer.Exit(exit_code([result.recomputed]))
 
 

@@ -147,12 +147,12 @@ def test_no_colour_where_none_is_wanted(golden_file: Path) -> None:
 
 
 def test_the_demo_prices_and_says_what_to_open(tmp_path: Path) -> None:
-    result = shell("demo", tmp_path / "demo", "--short")
+    result = shell("demo", tmp_path / "demo")
     assert result.returncode == 0, result.stderr
     assert "AGREE" in result.stdout
     assert "Start sheet" in result.stdout
     assert {path.name for path in (tmp_path / "demo").glob("*.xlsx")} >= {"sensor-spigot.xlsx", "blank.xlsx"}
-    assert shell("demo", tmp_path / "demo", "--short").returncode == 2  # the files are there now
+    assert shell("demo", tmp_path / "demo").returncode == 2  # the files are there now
 
 
 @pytest.mark.parametrize("command", ["new", "recompute", "demo", "request", "gather", "quote", "closeout", "compare"])
