@@ -250,7 +250,8 @@ def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for the demo's files.")] = Path("quotebook-demo"),
     force: _Force = False,
     loop: Annotated[
-        bool, typer.Option("--loop", help="Walk a dozen jobs from supplier request to close-out as well; takes a minute.")
+        bool,
+        typer.Option("--loop", help="Walk a dozen jobs from request to close-out as well; takes a minute."),
     ] = False,
 ) -> None:
     """Make a filled and a blank workbook of an invented shop, recompute, and say what to open next."""

@@ -10,6 +10,9 @@ from quotebook.engine.book import FormulaBook
 
 #: A name's meaning that is one text, and so can mention nothing.
 _TEXT = re.compile(r'=?"(?:[^"]|"")*"')
+#: How the file format begins the names of its own that say what a sheet prints.
+_BUILT_IN = "_xlnm."
+_PRINTED = f"{_BUILT_IN}Print_"
 
 
 def text_digest(book: FormulaBook) -> str:
@@ -18,8 +21,8 @@ def text_digest(book: FormulaBook) -> str:
         return _LAST[0][1]
     parts = (
         book.sheets,
-        [(*cell, formula) for cell, formula in book.formulas.items()],
-        list(names_that_matter(book).items()),
+        sorted((*cell, formula) for cell, formula in book.formulas.items()),
+        sorted((sheet or "", name, text) for (sheet, name), text in names_that_matter(book).items()),
         book.tables,
         list(book.arrays.items()),
         list(book.opaque.items()),
@@ -32,17 +35,21 @@ def text_digest(book: FormulaBook) -> str:
 
 
 def names_that_matter(book: FormulaBook) -> Mapping[tuple[str | None, str], str]:
-    """Return the defined names but those that hold a text which no formula asks for.
+    """Return the defined names but those that no formula asks for and that hold a text or what a sheet prints.
 
     Programs keep notes to themselves in such names (quotebook: the digest of what it promised), and workbooks that
     differ in nothing else share their program.
     """
-    notes = {key for key, text in book.names.items() if _TEXT.fullmatch(text)}
+    notes = {key for key, text in book.names.items() if key[1].startswith(_PRINTED) or _TEXT.fullmatch(text)}
     if not notes:
         return book.names
     others = (text for key, text in book.names.items() if key not in notes)
     told = "\n".join([*book.formulas.values(), *others]).casefold()
-    return {key: text for key, text in book.names.items() if key not in notes or key[1].casefold() in told}
+    return {
+        key: text
+        for key, text in book.names.items()
+        if key not in notes or key[1].removeprefix(_BUILT_IN).casefold() in told
+    }
 
 
 #: The book that was asked for last: the compiler and the memory of kept promises ask one after the other.

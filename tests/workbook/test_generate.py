@@ -28,9 +28,9 @@ from quotebook.errors import NameRefused
 from quotebook.flows.new import make_workbook
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.model import to_data
+from quotebook.template.formulas import as_in_files
 from quotebook.template.spec import FieldSpec
 from quotebook.values import Address, ErrorValue
-from quotebook.workbook.generate import _prefixed
 from quotebook.workbook.located import parse_reference
 from quotebook.workbook.names import check_name
 from quotebook.workbook.validation import validation_of
@@ -316,7 +316,7 @@ def test_newer_functions_carry_their_prefix_in_the_file(golden_file: Path) -> No
 
 def test_older_functions_whose_names_look_newer_get_no_prefix() -> None:
     """NORM.INV is newer than the file format, NORMSINV is not; XlsxWriter 3.3.1 takes one for the other."""
-    assert _prefixed("NORMSINV(0.8)+MAXIFS(A1:A2,A1:A2,1)") == "NORMSINV(0.8)+_xlfn.MAXIFS(A1:A2,A1:A2,1)"
+    assert as_in_files("NORMSINV(0.8)+MAXIFS(A1:A2,A1:A2,1)") == "NORMSINV(0.8)+_xlfn.MAXIFS(A1:A2,A1:A2,1)"
 
 
 def test_xlsxwriter_still_prefixes_what_it_should_not() -> None:
