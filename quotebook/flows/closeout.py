@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,9 +13,11 @@ from quotebook.engine.agreement import Verdict, compare
 from quotebook.engine.book import Status
 from quotebook.errors import QuotebookError
 from quotebook.flows.opening import Opened, open_workbook
+from quotebook.flows.workers import KILLED, each_file
 from quotebook.pricing.calibration import ENOUGH, Observation, Ratio, ratios
 from quotebook.pricing.closeout import Closeout, close_out
 from quotebook.values import Address
+from quotebook.workbook.row_memory import RowMemory
 
 if TYPE_CHECKING:
     from quotebook.model import Job, Shop
@@ -45,10 +48,10 @@ class ClosedFolder:
     overall: tuple[Ratio, ...] = ()
 
 
-def close_file(path: Path, actual_rates: Shop | None = None) -> ClosedJob:
+def close_file(path: Path, memory: RowMemory | None = None, actual_rates: Shop | None = None) -> ClosedJob:
     """Return the close-out of one workbook; what is wrong with the file is told in ``error``."""
     try:
-        opened = open_workbook(path)
+        opened = open_workbook(path, memory)
     except QuotebookError as error:
         return ClosedJob(str(path), error=str(error))
     if opened.job is None or opened.shop is None:
@@ -76,15 +79,17 @@ def close_folder(
     enough: int = ENOUGH,
     progress: Callable[[int, int, str], None] | None = None,
 ) -> ClosedFolder:
-    """Close out every workbook and compare actual with estimated hours over all of them.
+    """Close out every workbook, over all cores, and compare actual with estimated hours over all of them.
 
-    ``enough``: jobs from which a correction is suggested.
+    ``enough``: jobs from which a correction is suggested. ``progress``: called with files done, files in all, and the
+    name of the one just done.
     """
-    jobs: list[ClosedJob] = []
-    for number, path in enumerate(paths, start=1):
-        jobs.append(close_file(path, actual_rates))
+    done: dict[str, ClosedJob] = {}
+    for closed in each_file(partial(close_file, actual_rates=actual_rates), _killed, list(dict.fromkeys(paths))):
+        done[closed.file] = closed
         if progress is not None:
-            progress(number, len(paths), path.name)
+            progress(len(done), len(paths), Path(closed.file).name)
+    jobs = [done[str(path)] for path in paths]
     seen = [(one.file, operation) for one in jobs if one.closeout for operation in one.closeout.operations]
     seen = [(file, operation) for file, operation in seen if any(job.file == file and _whole(job) for job in jobs)]
     places, kinds, all_of = [], [], []
@@ -98,6 +103,10 @@ def close_folder(
             kinds.append(Observation(file, f"{word}, {kind}", allowed, taken))
             all_of.append(Observation(file, kind, allowed, taken))
     return ClosedFolder(jobs, ratios(places, enough), ratios(kinds, enough), ratios(all_of, enough))
+
+
+def _killed(path: Path) -> ClosedJob:
+    return ClosedJob(str(path), error=f"{path}: {KILLED}")
 
 
 def has_actuals(job: Job) -> bool:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
+from typing import Any
 
+from quotebook.errors import QuotebookError
 from quotebook.flows.closeout import close_folder
 from quotebook.flows.closeout_report import closeout_workbook
 from quotebook.flows.compare import compare_files
@@ -19,9 +22,11 @@ from quotebook.flows.quote import quote
 from quotebook.flows.recompute import recompute
 from quotebook.flows.request import request_prices
 from quotebook.flows.returns import read_return
+from quotebook.flows.workers import each_file
 from quotebook.model import name_key, read_job, read_shop, to_data
 from quotebook.model.suppliers import read_suppliers
 from quotebook.workbook.atomic import atomic_bytes
+from quotebook.workbook.row_memory import RowMemory
 
 #: The job that is asked for, and the day on which the demo plays.
 ASKED = "bearing-cap"
@@ -53,11 +58,28 @@ def _make_jobs(jobs: Path, examples: Path, say: Say, force: bool) -> Path:
     jobs.mkdir(parents=True, exist_ok=True)
     shop = to_data(read_shop(examples / "shop.toml"))
     sources = sorted((examples / "jobs").glob("*.toml"))
-    for source in sources:
-        made = make_workbook(shop, to_data(read_job(source)))
-        new_file(jobs / f"{source.stem}.xlsx", made, force=force)
+    # One is made here, so that its formulas lie compiled in the cache before several processes ask for them.
+    first, *others = sources
+    make = partial(_make_job, folder=jobs, shop=shop, force=force)
+    for wrong in filter(None, (make(first), *each_file(make, _not_made, others))):
+        raise wrong
     say(f"Made {len(sources)} job workbooks in {jobs}.")
     return jobs
+
+
+def _make_job(
+    source: Path, memory: RowMemory | None = None, *, folder: Path, shop: Mapping[str, Any], force: bool
+) -> QuotebookError | None:
+    """Make a job's workbook; an error is an answer, for it comes out of another process."""
+    try:
+        new_file(folder / f"{source.stem}.xlsx", make_workbook(shop, to_data(read_job(source))), force=force)
+    except QuotebookError as error:
+        return error
+    return None
+
+
+def _not_made(source: Path) -> QuotebookError:
+    return QuotebookError(f"{source}: the process that made its workbook was killed; run the demo again")
 
 
 def _ask(job: Path, folder: Path, examples: Path, say: Say, force: bool) -> Path:

@@ -15,7 +15,7 @@ from quotebook.flows.gather_book import Book
 from quotebook.flows.gather_read import digest_of, read_one
 from quotebook.flows.locks import is_open_elsewhere
 from quotebook.flows.records import FileRecord
-from quotebook.flows.workers import each_file
+from quotebook.flows.workers import KILLED, each_file
 
 SCHEMA = 1
 #: Endings of files that are looked at; other endings are no workbooks and are passed over in silence.
@@ -122,5 +122,4 @@ def _unchanged(path: Path, known: dict[str, str]) -> bool:
 
 
 def _killed(path: Path) -> FileRecord:
-    reason = f"{path.name}: reading it killed the process that read it; open and save it again, or leave it out"
-    return FileRecord(str(path), "", 0, "failed", reason)
+    return FileRecord(str(path), "", 0, "failed", f"{path.name}: {KILLED}")

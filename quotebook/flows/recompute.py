@@ -90,4 +90,6 @@ def _told(path: Path, memory: RowMemory | None = None, *, witness: str | None = 
 
 
 def _killed(path: Path) -> Recomputed:
-    return Recomputed(str(path), error=f"{path}: reading it killed the process that read it; open and save it again")
+    from quotebook.flows.workers import KILLED
+
+    return Recomputed(str(path), error=f"{path}: {KILLED}")

@@ -22,6 +22,9 @@ AHEAD = 3
 #: Files between two collections in a worker; reading makes few cycles, and collecting costs a third of its time.
 COLLECT_EVERY = 16
 
+#: What is said of a file that ``killed`` is asked about.
+KILLED = "reading it killed the process that read it; open and save it again, or leave it out"
+
 T = TypeVar("T")
 Work = Callable[[Path, RowMemory], T]
 
