@@ -89,7 +89,11 @@ def close_folder(
         done[closed.file] = closed
         if progress is not None:
             progress(len(done), len(paths), Path(closed.file).name)
-    jobs = [done[str(path)] for path in paths]
+    return learned([done[str(path)] for path in paths], enough)
+
+
+def learned(jobs: list[ClosedJob], enough: int = ENOUGH) -> ClosedFolder:
+    """Return what jobs say together: actual against estimated hours by place, by kind of work and over all."""
     seen = [(one.file, operation) for one in jobs if one.closeout for operation in one.closeout.operations]
     seen = [(file, operation) for file, operation in seen if any(job.file == file and _whole(job) for job in jobs)]
     places, kinds, all_of = [], [], []

@@ -10,7 +10,7 @@ from typing import Any
 import openpyxl
 import pytest
 
-from quotebook.flows.closeout import close_file, close_folder, corrected_profile
+from quotebook.flows.closeout import close_file, close_folder, corrected_profile, learned
 from quotebook.flows.closeout_report import closeout_workbook
 from quotebook.flows.demo import examples_folder
 from quotebook.flows.demo_loop import ASKED, walk_the_loop
@@ -107,7 +107,7 @@ def test_the_report_and_the_changed_profile(walked: tuple[Path, list[str]]) -> N
     few = close_folder(files)
     shop = read_shop(examples_folder() / "shop.toml")
     assert corrected_profile(shop, few) == (shop, ())
-    enough = close_folder(files, enough=5)
+    enough = learned(few.jobs, enough=5)
     setup = next(one for one in enough.overall if one.group == "setup")
     changed, changes = corrected_profile(shop, enough)
     if setup.suggestion is None:

@@ -7,6 +7,7 @@ from typing import Any
 from quotebook.addin.talk import Answer, Ask, Request, target_of
 from quotebook.errors import BookError
 from quotebook.flows.new import inputs_of_workbook, make_workbook, new_file
+from quotebook.workbook.atomic import refuse_existing
 
 
 def answer(request: Request) -> Answer:
@@ -15,6 +16,7 @@ def answer(request: Request) -> Answer:
     if target is None:
         beside = request.document.with_name("new-job.xlsx") if request.document is not None else None
         return Answer(ask=Ask("target", "save", "Save the new job as", str(beside) if beside else "new-job.xlsx"))
+    refuse_existing(target, force=False)
     shop: dict[str, Any] | None = None
     told = f"{target.name} is a blank job with the shop's rates of {request.name.removesuffix('.xlsx')}."
     try:
