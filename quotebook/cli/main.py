@@ -157,7 +157,10 @@ def risk(
     cases: Annotated[int, typer.Option(help="How many cases are drawn.")] = 10_000,
     seed: Annotated[int, typer.Option(min=0, help="The same seed draws the same cases.")] = 1,
     shape: Annotated[str, typer.Option(help="beta (the Risk sheet's own mean and spread) or triangle.")] = "beta",
-    together: Annotated[bool, typer.Option("--together", help="All operations are fast or slow at once.")] = False,
+    correlation: Annotated[
+        float | None,
+        typer.Option(help="How far estimates err together, 0 to 1; the Risk sheet's own where not given."),
+    ] = None,
     plot: Annotated[
         Path | None, typer.Option(help="Write the histogram as .svg or .png, and NAME-tornado beside it.")
     ] = None,
@@ -170,7 +173,7 @@ def risk(
     from quotebook.flows.risk_run import risk_run
 
     _check_plot(plot, force)
-    run = risk_run(file, cases=cases, seed=seed, shape=shape, together=together)
+    run = risk_run(file, cases=cases, seed=seed, shape=shape, correlation=correlation)
     if plot is not None:
         write_plots(run, plot, force=force)
     if save_as is not None:

@@ -16,8 +16,7 @@ def print_tables(run: RiskRun) -> None:
     """Print how the run was drawn, one line a lot, the histogram of the last one, and what matters most."""
     print(run.file)
     if run.uncertain or run.purchases:
-        how = "all together" if run.together else "each by itself"
-        print(f"{run.cases:,} cases, seed {run.seed}, {run.shape} over low, likely, high; operations vary {how}")
+        print(f"{run.cases:,} cases, seed {run.seed}, {run.shape} over low, likely, high; {_how(run)}")
         for each in run.purchases:
             print(f"{each.name}: {-each.low:.0%} below to {each.high:.0%} above what is priced")
     if run.uncertain:
@@ -29,6 +28,11 @@ def print_tables(run: RiskRun) -> None:
     for note in run.notes:
         print(f"note: {note}")
     print(_verdict(run))
+
+
+def _how(run: RiskRun) -> str:
+    words = {0.0: "each errs by itself", 1.0: "all err together"}
+    return words.get(run.correlation, f"every pair errs together with correlation {run.correlation:g}")
 
 
 _HEADINGS = ["quantity", "price", "likely cost", "mean", "P50", "P80", "P95", "chance of loss", "Risk sheet"]
@@ -79,7 +83,8 @@ def print_json(run: RiskRun) -> None:
     uncertain = [{**asdict(each), "cell": str(each.cell)} for each in run.uncertain]
     data = {
         "schema": SCHEMA, "file": run.file, "cases": run.cases, "seed": run.seed, "shape": run.shape,
-        "together": run.together, "currency": run.currency, "uncertain": uncertain, "lots": lots,
+        "correlation": run.correlation, "drawn_correlation": run.drawn_correlation,
+        "currency": run.currency, "uncertain": uncertain, "lots": lots,
         "purchases": [{"name": each.name, "low_share": -each.low, "high_share": each.high} for each in run.purchases],
         "agrees": run.agrees, "notes": run.notes,
     }  # fmt: skip

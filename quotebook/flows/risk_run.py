@@ -3,7 +3,7 @@
 Every case goes through the workbook's own formulas. The price stays as it is quoted: only the cost is uncertain. An
 operation's cycle is drawn either from the beta distribution that has the Risk sheet's own mean (low + 4 x likely +
 high) / 6 and spread (high - low) / 6, so that the sheet's figures are the exact ones that the run must come near; or
-from the triangle over the three values.
+from the triangle over the three values. Estimates err together as far as the Risk sheet says, or as is asked for.
 """
 
 from __future__ import annotations
@@ -100,18 +100,22 @@ class LotRisk:
 
 @dataclass(slots=True)
 class RiskRun:
-    """A whole run: the draw is told by shape, seed and number of cases, and can be repeated."""
+    """A whole run: the draw is told by shape, correlation, seed and number of cases, and can be repeated.
+
+    ``drawn_correlation``: the mean over all pairs in the cases drawn, which falls short where skews differ.
+    """
 
     file: str
     cases: int
     seed: int
     shape: str
-    together: bool
+    correlation: float
     uncertain: list[Uncertain]
     lots: list[LotRisk]
     currency: str = ""
     notes: list[str] = field(default_factory=list)
     purchases: list[Purchase] = field(default_factory=list)
+    drawn_correlation: float = 0.0
 
     @property
     def agrees(self) -> bool | None:
@@ -120,10 +124,12 @@ class RiskRun:
         return all(judged) if judged else None
 
 
-def risk_run(path: Path, *, cases: int = 10_000, seed: int = 1, shape: str = "beta", together: bool = False) -> RiskRun:
+def risk_run(
+    path: Path, *, cases: int = 10_000, seed: int = 1, shape: str = "beta", correlation: float | None = None
+) -> RiskRun:
     """Return the spread of the cost of every lot in use.
 
-    ``together``: all operations are fast or slow at once, instead of each by itself.
+    ``correlation`` of every pair of operations and purchases, 0 to 1; None takes the Risk sheet's (0 without one).
     Errors: InputError where the workbook has no such columns or holds no job that can be costed; BookError for an
     unreadable file.
     """
@@ -142,18 +148,24 @@ def risk_run(path: Path, *, cases: int = 10_000, seed: int = 1, shape: str = "be
         refuse(opened, "--cases", str(cases), f"100 to {MOST_CASES}", "choose another number")
     if shape not in SHAPES:
         refuse(opened, "--shape", repr(shape), " or ".join(SHAPES), "choose one of them")
+    if correlation is not None and not 0 <= correlation <= 1:
+        refuse(opened, "--correlation", f"{correlation:g}", "0 (each by itself) to 1 (all together)", "choose another")
     program = compile_book(opened.book)
     base = {cell: result.value for cell, result in program.run(opened.book.inputs).results.items() if not result.reason}
     uncertain = _uncertain(opened, base)
     lots = lots_in_use(opened)
-    run = RiskRun(str(path), cases, seed, shape, together, uncertain, [], currency_of(opened))
+    if correlation is None:
+        typed = base.get(_cell(opened, "risk_correlation_used")) if _has(opened, "risk_correlation_used") else None
+        correlation = min(max(typed, 0.0), 1.0) if isinstance(typed, float) else 0.0
+    run = RiskRun(str(path), cases, seed, shape, correlation, uncertain, [], currency_of(opened))
     run.purchases = _purchases(opened, base, lots)
     if not uncertain and not run.purchases:
         run.notes.append(
             "no operation has a low or a high cycle, so nothing is uncertain; type them on the Routing sheet"
         )
         return run
-    draws = drawn([*uncertain, *run.purchases], cases, seed, shape, together)
+    draws = drawn([*uncertain, *run.purchases], cases, seed, shape, correlation)
+    run.drawn_correlation = mean_correlation(draws)
     wanted = [_cell(opened, "lot_cost", lot) for lot in lots]
     varied = {each.cell: draws[:, n] for n, each in enumerate(uncertain)}
     if not uncertain:  # purchases alone vary: every case begins with the likely cost
@@ -247,8 +259,12 @@ def _with_purchases(
     return costs, np.array(extremes)
 
 
-def drawn(uncertain: Sequence[Uncertain | Purchase], cases: int, seed: int, shape: str, together: bool) -> Numbers:
-    """Return drawn cycles. Shape: cases by operations, minutes per piece. One seed, one result."""
+def drawn(uncertain: Sequence[Uncertain | Purchase], cases: int, seed: int, shape: str, correlation: float) -> Numbers:
+    """Return drawn cycles and shares. Shape: cases by operations and purchases, minutes per piece or shares of 1.
+
+    One seed, one result. Each column keeps its own distribution; the order of its values is that of normal numbers
+    with a common part (Iman and Conover, 1982, from memory), as large as the mean correlation of all pairs asks for.
+    """
     draw = np.random.default_rng(seed)
     columns = []
     for each in uncertain:
@@ -261,9 +277,32 @@ def drawn(uncertain: Sequence[Uncertain | Purchase], cases: int, seed: int, shap
             place = (middle - each.low) / width
             weight = place * (1 - place) * 36 - 1
             column = each.low + width * draw.beta(place * weight, (1 - place) * weight, cases)
-        columns.append(np.sort(column) if together else column)
+        columns.append(column)
     result = np.clip(np.column_stack(columns), [each.low for each in uncertain], [each.high for each in uncertain])
-    return draw.permutation(result) if together else result
+    if correlation == 0 or len(columns) == 1:
+        return result
+    ordered, own, common = np.sort(result, axis=0), draw.standard_normal(result.shape), draw.standard_normal((cases, 1))
+    share = correlation
+    for _ in range(_ROUNDS):
+        places = np.argsort(np.argsort(share**0.5 * common + (1 - share) ** 0.5 * own, axis=0), axis=0)
+        result = np.take_along_axis(ordered, places, axis=0)
+        found = mean_correlation(result)
+        if share == 1 or abs(found - correlation) < _NEAR:
+            break
+        share = min(max(share + correlation - found, 0.0), 1.0)
+    return result
+
+
+#: How near the drawn correlation comes to the one asked for, and steps that this may take.
+_NEAR, _ROUNDS = 1e-4, 8
+
+
+def mean_correlation(draws: Numbers) -> float:
+    """Return the mean correlation over all pairs of columns; 0 where there is no pair."""
+    count = draws.shape[1]
+    if count < 2:
+        return 0.0
+    return float((np.corrcoef(draws, rowvar=False).sum() - count) / (count * (count - 1)))
 
 
 def _ends(uncertain: list[Uncertain]) -> dict[Address, Numbers]:
@@ -328,15 +367,28 @@ def _influences(
 def _compare(opened: Opened, base: dict[Address, Value], lot: int, found: LotRisk, run: RiskRun) -> None:
     """Hold mean and spread against the Risk sheet's closed form, where its assumptions are this run's."""
     assert opened.located is not None
-    spread_name = "risk_spread_together" if run.together else "risk_spread_independent"
-    if run.shape != "beta" or not {"risk_cost_mean", spread_name} <= set(opened.located.fields):
+    if run.shape != "beta" or not _has(opened, "risk_cost_mean", "risk_spread_independent", "risk_spread_together"):
         return
-    mean, spread = base.get(_cell(opened, "risk_cost_mean", lot)), base.get(_cell(opened, spread_name, lot))
-    if isinstance(mean, float) and isinstance(spread, float):
+    mean, alone, together = (
+        base.get(_cell(opened, name, lot))
+        for name in ("risk_cost_mean", "risk_spread_independent", "risk_spread_together")
+    )
+    if isinstance(mean, float) and isinstance(alone, float) and isinstance(together, float):
+        spread = _spread_at(run.correlation, alone, together)
         found.exact_mean, found.exact_spread = mean, spread
         # The standard error of a spread is spread / sqrt(2 n) for a normal distribution; the sum here is flatter.
         spread_error = found.spread / (2 * run.cases) ** 0.5
-        if run.together:  # not exact: different skews do not add up in one straight line
-            spread_error += 0.05 * spread
+        # Columns of different skew cannot be brought to every correlation; what was missed counts as error.
+        if run.correlation:
+            spread_error += abs(spread - _spread_at(run.drawn_correlation, alone, together))
         near = abs(found.mean - mean) <= MOST_ERRORS * found.mean_error + 1e-9 * abs(mean)
         found.agrees = near and abs(found.spread - spread) <= MOST_ERRORS * spread_error + 1e-9 * abs(spread)
+
+
+def _spread_at(correlation: float, alone: float, together: float) -> float:
+    """Return the spread of a sum from those at correlation 0 and 1; source: ``machining.uncertainty.sum_spread``."""
+    return float(((1 - correlation) * alone**2 + correlation * together**2) ** 0.5)
+
+
+def _has(opened: Opened, *names: str) -> bool:
+    return opened.located is not None and set(names) <= set(opened.located.fields)

@@ -34,10 +34,9 @@ def save_risk(run: RiskRun, source: Path, target: Path, *, force: bool = False) 
 
 
 def _lines(run: RiskRun) -> list[list[Value]]:
-    how = "operations together" if run.together else "operations by themselves"
     lots = run.lots
     lines: list[list[Value]] = [
-        [f"{run.cases} cases, seed {run.seed}, {run.shape}, {how}; ± is one standard error"],
+        [f"{run.cases} cases, seed {run.seed}, {run.shape}, correlation {run.correlation:g}; ± is one standard error"],
         ["Good pieces", *[lot.quantity for lot in lots]],
         ["Mean cost", *[round(lot.mean, CENTS) for lot in lots]],
         ["± of the mean", *[round(lot.mean_error, CENTS) for lot in lots]],

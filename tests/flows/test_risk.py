@@ -37,7 +37,7 @@ def uncertain_file(golden_file: Path, tmp_path_factory: pytest.TempPathFactory) 
 
 @pytest.fixture(scope="module")
 def run(uncertain_file: Path) -> RiskRun:
-    return risk_run(uncertain_file, cases=20_000, seed=3)
+    return risk_run(uncertain_file, cases=20_000, seed=3, correlation=0)
 
 
 def test_mean_and_spread_come_near_the_closed_form(run: RiskRun) -> None:
@@ -57,7 +57,7 @@ def test_a_closed_form_that_is_off_is_seen(uncertain_file: Path, tmp_path: Path)
     cell = place(opened, "risk_spread_independent", lot=1)
     other = tmp_path / "other.xlsx"
     write_copy(uncertain_file, other, {cell: NewFormula(f"({opened.book.formulas[cell]})*1.1")})
-    found = risk_run(other, cases=20_000, seed=3)
+    found = risk_run(other, cases=20_000, seed=3, correlation=0)
     assert found.lots[0].agrees is False
     assert found.agrees is False
 
@@ -84,12 +84,12 @@ def test_the_standard_error_of_a_percentile_is_what_repeated_runs_show() -> None
 def test_draws_have_the_mean_spread_and_ends_that_are_stated() -> None:
     """Method of moments, by hand: mean (1 + 4*2 + 6) / 6 = 2.5, spread 5 / 6; triangle: (1 + 2 + 6) / 3 = 3."""
     each = Uncertain(0, "x", Address("S", 1, 1), 1.0, 2.0, 6.0)
-    beta = drawn([each], 200_000, 4, "beta", together=False)[:, 0]
+    beta = drawn([each], 200_000, 4, "beta", 0)[:, 0]
     assert beta.mean() == pytest.approx(2.5, abs=0.01)
     assert beta.std() == pytest.approx(5 / 6, abs=0.01)
     assert beta.min() >= 1
     assert beta.max() <= 6
-    assert drawn([each], 200_000, 4, "triangle", together=False).mean() == pytest.approx(3.0, abs=0.01)
+    assert drawn([each], 200_000, 4, "triangle", 0).mean() == pytest.approx(3.0, abs=0.01)
 
 
 def test_one_seed_one_result_another_seed_another(uncertain_file: Path) -> None:
@@ -99,9 +99,34 @@ def test_one_seed_one_result_another_seed_another(uncertain_file: Path) -> None:
 
 
 def test_operations_together_spread_wider_than_by_themselves(uncertain_file: Path, run: RiskRun) -> None:
-    together = risk_run(uncertain_file, cases=20_000, seed=3, together=True)
+    together = risk_run(uncertain_file, cases=20_000, seed=3, correlation=1)
     assert together.agrees is True
     assert together.lots[0].spread > run.lots[0].spread * 1.05
+
+
+@pytest.mark.parametrize("correlation", [0.0, 0.2, 0.5, 0.9])
+def test_draws_err_together_as_far_as_is_asked_and_keep_their_own_distributions(correlation: float) -> None:
+    """By hand: a sum of four has variance (1 - r) sum s^2 + r (sum s)^2 (variance of a sum)."""
+    ends = [(1.0, 2.0, 6.0), (3.0, 4.0, 5.0), (10.0, 12.0, 20.0), (0.0, 5.0, 6.0)]
+    rows = [Uncertain(0, "x", Address("S", 1, 1), *each) for each in ends]
+    found, alone = (drawn(rows, 50_000, 4, "beta", r) for r in (correlation, 0.0))
+    assert np.array_equal(np.sort(found, axis=0), np.sort(alone, axis=0))
+    spreads = [(high - low) / 6 for low, _, high in ends]
+    squares, together = sum(s * s for s in spreads), sum(spreads) ** 2
+    exact = ((1 - correlation) * squares + correlation * together) ** 0.5
+    assert found.sum(axis=1).std() == pytest.approx(exact, rel=0.02)
+
+
+def test_the_run_takes_the_correlation_of_the_risk_sheet(uncertain_file: Path, tmp_path: Path) -> None:
+    typed = with_inputs(uncertain_file, tmp_path / "typed.xlsx", {("risk_correlation", 0): 0.7})
+    assert risk_run(uncertain_file, cases=400).correlation == 0.2
+    found = risk_run(typed, cases=4000)
+    assert found.correlation == 0.7
+    assert found.agrees is True
+    sheet = evaluate(open_workbook(typed).book).results[place(open_workbook(typed), "risk_spread", lot=1)].value
+    assert found.lots[0].exact_spread == pytest.approx(sheet)
+    with pytest.raises(InputError, match=r"0 \(each by itself\) to 1"):
+        risk_run(typed, correlation=1.5)
 
 
 def test_what_matters_most_is_what_moves_the_cost_most(run: RiskRun) -> None:
@@ -124,15 +149,15 @@ def test_the_chance_of_loss_counts_cases_above_the_price(uncertain_file: Path, r
     assert lot.loss_chance <= 1 - max(below, default=0.0)
 
 
-@pytest.mark.parametrize("together", [False, True])
+@pytest.mark.parametrize("correlation", [0, None, 0.6, 1])
 @pytest.mark.parametrize("cycles", [False, True])
 def test_purchases_that_may_cost_more_are_drawn_too(
-    golden_file: Path, uncertain_file: Path, tmp_path: Path, cycles: bool, together: bool
+    golden_file: Path, uncertain_file: Path, tmp_path: Path, cycles: bool, correlation: float | None
 ) -> None:
     """Source: the Risk sheet's closed form: a purchase adds (high - low) / 6 and (high + low) / 6 of itself."""
     file = uncertain_file if cycles else with_inputs_removed(golden_file)
     target = with_inputs(file, tmp_path / "stock.xlsx", {("risk_stock_low", 0): 0.1, ("risk_stock_high", 0): 0.4})
-    found = risk_run(target, cases=20_000, seed=3, together=together)
+    found = risk_run(target, cases=20_000, seed=3, correlation=correlation)
     assert found.agrees is True
     assert "stock" in {each.name for each in found.lots[0].influences}
     for lot in found.lots:
