@@ -10,10 +10,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from typing import NamedTuple
 
-from quotebook.audit.clock import tick
+from quotebook.clock import tick
 from quotebook.engine import syntax as s
 from quotebook.engine.book import Evaluation, FormulaBook, Status
-from quotebook.engine.filled_down import row_free
+from quotebook.engine.filled_down import moved_down, row_free
 from quotebook.engine.normal import normal_form
 from quotebook.engine.parse import parse
 from quotebook.engine.scope import Scope, children
@@ -72,7 +72,7 @@ class Grid:
         self.snapshot = snapshot
         self.book = book
         self.evaluation = evaluation
-        self.scope = Scope(book)
+        self.scope = Scope(book, laid_out=False)
         self._filled: dict[Span, list[Address]] = {}
         self._cells = {sheet.title: sheet.cells for sheet in snapshot.sheets}
 
@@ -80,26 +80,29 @@ class Grid:
     def trees(self) -> Mapping[Address, s.Node]:
         """The syntax tree of every formula that can be read."""
         found: dict[Address, s.Node] = {}
+        known: dict[str, tuple[int, s.Node]] = {}
         for cell, formula in self.book.formulas.items():
             tick()
+            # Formulas filled down are read once, and moved.
+            key = row_free(formula, cell.row)
+            first = known.get(key)
+            if first is not None:
+                found[cell] = moved_down(first[1], cell.row - first[0])
+                continue
             try:
                 found[cell] = parse(formula.removeprefix("="))
             except FormulaTrouble:
                 continue
+            known[key] = cell.row, found[cell]
         return found
 
     @cached_property
     def forms(self) -> Mapping[Address, str]:
         """The normal form of every formula, references relative to its cell."""
         found: dict[Address, str] = {}
-        known: dict[tuple[str, str], str] = {}
         for cell, formula in self.book.formulas.items():
             tick()
-            # Formulas filled down have one form; it is written once.
-            key = (cell.sheet, row_free(formula, cell.row))
-            if key not in known:
-                known[key] = normal_form(formula, cell)
-            found[cell] = known[key]
+            found[cell] = normal_form(formula, cell)
         return found
 
     @cached_property

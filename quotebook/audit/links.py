@@ -7,7 +7,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from quotebook.audit.clock import tick
+from quotebook.clock import tick
 from quotebook.engine.book import FormulaBook
 from quotebook.engine.precedents import Precedents
 from quotebook.engine.scope import array_members
@@ -81,6 +81,7 @@ class Links:
     def _link(self) -> bool:
         left = MOST_LINKS
         for number, block in enumerate(self._blocks):
+            tick()
             cells = tuple(self.cells_in(block, left))
             left -= len(cells)
             self._inside.append(cells)

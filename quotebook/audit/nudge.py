@@ -9,12 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from quotebook.audit.clock import tick
 from quotebook.audit.view import BookView
+from quotebook.clock import tick
+from quotebook.engine.book import Status
 from quotebook.values import Address, Value
 
 #: An input is raised by this share of itself. Small enough to stay on its side of most steps, large enough to show.
 STEP = 0.01
+#: From so many inputs times formulas on, inputs are raised as cases of one run; below, loading that costs more.
+FEWEST_TOGETHER = 20_000
+#: So many inputs are raised in one pass over the formulas.
+TOGETHER = 256
 #: Prices that move by less than this share did not move.
 STILL = 1e-9
 
@@ -72,8 +77,7 @@ def nudge(
     Units:  prices as in the workbook.
     """
     book = view.book
-    before = _prices(view, {}, prices)
-    found: dict[Address, Response] = {}
+    raised: dict[Address, tuple[float, float]] = {}
     for cell in cells:
         if cell in book.formulas or cell in book.opaque:
             continue
@@ -81,9 +85,47 @@ def nudge(
         if now is not None and not isinstance(now, float):
             continue
         added = abs(now) * step if now else 1.0
-        after = _prices(view, {cell: (now or 0.0) + added}, prices)
-        found[cell] = Response(cell, added, before, after)
-    return found
+        raised[cell] = added, (now or 0.0) + added
+    before = _prices(view, {}, prices)
+    # Blanks stay blank while others are raised, and an array of cases holds numbers only: they go one by one.
+    numbers = {cell: new for cell, (_, new) in raised.items() if book.inputs.get(cell) is not None}
+    after: dict[Address, tuple[float | None, ...]] = {}
+    if len(numbers) * len(view.program.cells) >= FEWEST_TOGETHER:
+        after = _together(view, numbers, prices)
+    for cell, (_, new) in raised.items():
+        if cell not in after:
+            after[cell] = _prices(view, {cell: new}, prices)
+    return {cell: Response(cell, added, before, after[cell]) for cell, (added, _) in raised.items()}
+
+
+def _together(
+    view: BookView, raised: Mapping[Address, float], prices: Sequence[Address]
+) -> dict[Address, tuple[float | None, ...]]:
+    """Return the prices for each input raised alone, computed as cases of one run; to the last bit as one by one."""
+    from quotebook.engine.many.run import run_cases  # it loads numpy, which small workbooks do not need
+
+    program, inputs = view.program, view.book.inputs
+    cells = list(raised)
+    varied: dict[Address, list[float]] = {}
+    for number, cell in enumerate(cells):
+        now = inputs[cell]
+        assert isinstance(now, float), "only numbers are raised together"
+        varied[cell] = [now] * len(cells)
+        varied[cell][number] = raised[cell]
+    wanted = [price for price in prices if price in program.slots]
+    found = run_cases(program, inputs, varied, wanted, now=view.now, chunk=TOGETHER).answers
+    after: dict[Address, tuple[float | None, ...]] = {}
+    for number, cell in enumerate(cells):
+        results: list[float | None] = []
+        for price in prices:
+            if price in found:
+                result = found[price].value(number)
+                value = result.value if result.status is Status.EVALUATED else None
+            else:
+                value = raised[cell] if price == cell else inputs.get(price)
+            results.append(value if isinstance(value, float) else None)
+        after[cell] = tuple(results)
+    return after
 
 
 def prices_with(view: BookView, changes: Mapping[Address, Value], prices: Sequence[Address]) -> list[float | None]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quotebook.audit.clock import AUDIT_SECONDS, OWN_SECONDS, OutOfTime, tick, within
 from quotebook.audit.finding import Evidence, Finding, Need, Proof, Severity
 from quotebook.audit.folding import folded, merged
 from quotebook.audit.ranking import backed, ranked, with_effect
 from quotebook.audit.registry import Registered, all_checks
 from quotebook.audit.view import BookView
+from quotebook.clock import AUDIT_SECONDS, OWN_SECONDS, OutOfTime, tick, within
 from quotebook.engine.book import Status
 
 #: The finding that stands for a check that crashed.
@@ -33,17 +33,24 @@ class Audited:
     not_judged: tuple[NotJudged, ...]
 
 
-def audit_view(view: BookView, checks: Sequence[Registered] | None = None, *, seconds: float | None = None) -> Audited:
+def audit_view(
+    view: BookView,
+    checks: Sequence[Registered] | None = None,
+    *,
+    seconds: float | None = None,
+    since: float | None = None,
+) -> Audited:
     """Run the checks (all of them by default) over one workbook.
 
     A check that crashes becomes the finding ``check-failed``; one whose needs are not met, or for which no time was
     left of ``seconds`` (processor time; None: what ``clock`` gives such a workbook), is listed as not judged.
+    ``since``: when the file was opened, as ``clock.began`` tells it; None: now.
     """
     if seconds is None:
         seconds = OWN_SECONDS if view.contract is not None and view.contract.intact else AUDIT_SECONDS
     raw: list[Finding] = []
     not_judged: list[NotJudged] = []
-    with within(seconds):
+    with within(seconds, since):
         for one in all_checks() if checks is None else checks:
             try:
                 tick()

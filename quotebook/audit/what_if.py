@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from quotebook.audit.clock import tick
 from quotebook.audit.finding import Formula, Mended, NameKey
 from quotebook.audit.links import Links
+from quotebook.clock import tick
 from quotebook.engine.book import Evaluation, FormulaBook, Result, Status
 from quotebook.engine.compile import compile_book
 from quotebook.engine.precedents import Precedents

@@ -41,6 +41,9 @@ def _from_disk_or_new(book: FormulaBook, digest: str) -> Program:
     if len(book.formulas) < SMALLEST_STORED:
         return compile_new(book)
     from quotebook.engine import disk_cache
+
+    if not disk_cache.is_on():
+        return compile_new(book)
     from quotebook.engine.normal import meaning_digest
 
     plan = disk_cache.load(digest)

@@ -26,6 +26,11 @@ LARGEST_FILE = 16_000_000
 _PLAN, _ALIAS, _FACT = ".plan", ".same", ".fact"
 
 
+def is_on() -> bool:
+    """Tell whether there is a folder to keep plans in."""
+    return _folder() is not None
+
+
 def load(key: str) -> Plan | None:
     """Return the plan kept under a key, or None."""
     folder = _folder()

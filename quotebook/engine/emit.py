@@ -45,6 +45,18 @@ class Code(NamedTuple):
     kind: str
 
 
+class Move(NamedTuple):
+    """A rectangle that a formula reads, and which of its rows stay when the formula is filled down."""
+
+    sheet: str
+    top: int
+    left: int
+    bottom: int
+    right: int
+    top_fixed: bool
+    bottom_fixed: bool
+
+
 class Constants:
     """Literals of all formulas, held once each under a name of the generated program."""
 
@@ -77,6 +89,9 @@ class Emitter:
         self.cells: set[Address] = set()
         self.areas: set[int] = set()
         self.volatile = False
+        #: How each place moves when the formula is filled down, and whether anything else depends on its row.
+        self.moves: dict[int, Move] = {}
+        self.stays = array
         self._names: list[tuple[str | None, str]] = []
 
     def formula(self, tree: s.Node) -> Code:
@@ -111,13 +126,24 @@ class Emitter:
         if (top, left) == (bottom, right):
             cell = Address(sheet, top, left)
             self.cells.add(cell)
-            source = f"v[{self.scope.slot(cell)}]"
+            slot = self.scope.slot(cell)
+            self._note(slot, Move(*place, node.fixed[0], node.fixed[2]))
+            source = f"v[{slot}]"
             return Code(source, "v") if want == SCALAR else Code(f"Ref(1, 1, ({source},))", "a")
         number = self.scope.area(*place)
         self.areas.add(number)
         if want == SCALAR:
+            self.stays = True
             return self.intersection(sheet, top, left, bottom, right)
+        self._note(-1 - number, Move(*place, node.fixed[0], node.fixed[2]))
         return Code(f"r[{number}]", "a")
+
+    def _note(self, place: int, move: Move) -> None:
+        """Note how a place moves; two references to it that move differently cannot be told apart later on."""
+        one_cell = (move.top, move.left) == (move.bottom, move.right)
+        grows = one_cell and move.top_fixed != move.bottom_fixed
+        if grows or self.moves.setdefault(place, move) != move:
+            self.stays = True
 
     def intersection(self, sheet: str, top: int, left: int, bottom: int, right: int) -> Code:
         """Where one value is wanted and a range is given, the cell in the formula's own row or column is meant."""

@@ -11,9 +11,11 @@ from collections.abc import Callable
 from functools import lru_cache
 from hashlib import sha256
 
+from quotebook.clock import tick
 from quotebook.engine import syntax as s
 from quotebook.engine.book import FormulaBook, TableRange
 from quotebook.engine.digest import names_that_matter
+from quotebook.engine.filled_down import row_free
 from quotebook.engine.parse import parse
 from quotebook.engine.tokens import FormulaTrouble
 from quotebook.values import Address, ErrorValue
@@ -22,16 +24,29 @@ from quotebook.values import Address, ErrorValue
 _NOWHERE = Address("", 1, 1)
 
 
+#: Normal forms by sheet, column and text without rows: formulas filled down are read once.
+_KNOWN: dict[tuple[str, int, str], str] = {}
+_MOST_KNOWN = 50_000
+
+
 @lru_cache(maxsize=50_000)
 def normal_form(formula: str, cell: Address) -> str:
     """Return the normal form of the formula of a cell, given without its equals sign.
 
     A formula that cannot be read keeps its own text after a question mark.
     """
-    try:
-        return _write(parse(formula.removeprefix("=")), cell)
-    except FormulaTrouble:
-        return f"?{formula}"
+    key = (cell.sheet, cell.column, row_free(formula, cell.row))
+    form = _KNOWN.get(key)
+    if form is None:
+        tick()
+        try:
+            form = _write(parse(formula.removeprefix("=")), cell)
+        except FormulaTrouble:
+            return f"?{formula}"
+        if len(_KNOWN) >= _MOST_KNOWN:
+            _KNOWN.clear()
+        _KNOWN[key] = form
+    return form
 
 
 def fingerprint(book: FormulaBook) -> str:

@@ -98,17 +98,22 @@ class Templates:
     found: list[Template] = field(default_factory=list)
     _numbers: dict[Template, int] = field(default_factory=dict)
 
-    def of(self, kind: str, source: str) -> tuple[int, tuple[int, ...]]:
-        """Return the number of the template of an expression, and the places that it reads."""
-        places: dict[int, str] = {}
-
-        def name(match: re.Match[str]) -> str:
-            place = int(match[2]) if match[1] == "v" else -1 - int(match[2])
-            return f"v[{places.setdefault(place, f'a{len(places)}')}]"
-
-        template = Template(kind, _PLACE.sub(name, source))
+    def number(self, kind: str, source: str) -> int:
+        """Return the number of the template of an expression without places."""
+        template = Template(kind, source)
         number = self._numbers.get(template)
         if number is None:
             number = self._numbers[template] = len(self.found)
             self.found.append(template)
-        return number, tuple(places)
+        return number
+
+
+def places_out(source: str) -> tuple[str, tuple[int, ...]]:
+    """Return an expression with its places taken out, and the places that it reads, in the order of the numbers."""
+    places: dict[int, str] = {}
+
+    def name(match: re.Match[str]) -> str:
+        place = int(match[2]) if match[1] == "v" else -1 - int(match[2])
+        return f"v[{places.setdefault(place, f'a{len(places)}')}]"
+
+    return _PLACE.sub(name, source), tuple(places)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from quotebook.clock import tick
 from quotebook.engine import graph
 from quotebook.engine.book import FormulaBook, Result, Status
-from quotebook.engine.emit import Constants, Emitter
+from quotebook.engine.emit import Constants, Emitter, Move
+from quotebook.engine.filled_down import row_free
 from quotebook.engine.parse import parse
-from quotebook.engine.plan import Plan, Spread, Step, Templates
+from quotebook.engine.plan import Plan, Spread, Step, Templates, places_out
 from quotebook.engine.scope import Scope, array_members
 from quotebook.engine.tokens import FormulaTrouble
 from quotebook.engine.unit import Unit
@@ -24,7 +26,8 @@ def plan_book(book: FormulaBook) -> Plan:
     """Return the plan of a book: formulas read, ordered, and turned into templates and steps."""
     scope, constants = Scope(book), Constants()
     members = array_members(book)
-    units = [_unit(scope, constants, cell, formula, book) for cell, formula in book.formulas.items()]
+    filled = _FilledDown(scope)
+    units = [_unit(scope, constants, cell, formula, book, filled) for cell, formula in book.formulas.items()]
     known = set(book.formulas)
     units += [Unit(cell, trouble=reason) for cell, reason in book.opaque.items() if cell not in known]
     network = _network(scope, units, members)
@@ -73,7 +76,7 @@ def _steps(units: list[Unit], computed: list[int], templates: Templates, spreads
             read.add(area)
             yield Step(-1 - area, -1, ())
         kind = "a" if number in spreads else unit.kind if unit.kind in ("n", "t", "b") else "v"
-        yield Step(number, *templates.of(kind, unit.source))
+        yield Step(number, templates.number(kind, unit.source), unit.places)
 
 
 def _spread(scope: Scope, first: Address, last: Address) -> Spread:
@@ -95,20 +98,70 @@ def _dependent(root: Address, reason: str, volatile: bool) -> Result:
     return Result(Status.DEPENDS_ON_NOT_EVALUATED, reason=f"depends on {root}: {reason}", volatile=volatile)
 
 
-def _unit(scope: Scope, constants: Constants, cell: Address, formula: str, book: FormulaBook) -> Unit:
+class _FilledDown:
+    """Formulas that others are, filled down: those are given by moving places, without being read."""
+
+    def __init__(self, scope: Scope) -> None:
+        self.scope = scope
+        self.known: dict[tuple[str, str], tuple[Unit, dict[int, Move]]] = {}
+
+    def keep(self, key: tuple[str, str], unit: Unit, moves: dict[int, Move]) -> None:
+        """Keep a formula whose expression depends on its row through its places alone."""
+        if not unit.trouble and set(moves) >= set(unit.places):
+            self.known[key] = unit, moves
+
+    def moved(self, key: tuple[str, str], cell: Address) -> Unit | None:
+        """Return the formula of a cell; None where its like is not known, or two of its places fell together."""
+        kept = self.known.get(key)
+        if kept is None:
+            return None
+        unit, moves = kept
+        down, scope = cell.row - unit.cell.row, self.scope
+        cells: set[Address] = set()
+        areas: set[int] = set()
+        places: dict[int, int] = {}
+        for place, move in moves.items():
+            top = move.top + (0 if move.top_fixed else down)
+            bottom = move.bottom + (0 if move.bottom_fixed else down)
+            if place > 0:
+                read = Address(move.sheet, top, move.left)
+                cells.add(read)
+                places[place] = scope.slot(read)
+            elif top == bottom and move.left == move.right:
+                return None
+            else:
+                number = scope.area(move.sheet, min(top, bottom), move.left, max(top, bottom), move.right)
+                areas.add(number)
+                places[place] = -1 - number
+        if len(set(places.values())) != len(places):
+            return None
+        found = tuple([places[place] for place in unit.places])
+        return Unit(cell, unit.source, found, unit.kind, cells, areas, unit.volatile)
+
+
+def _unit(
+    scope: Scope, constants: Constants, cell: Address, formula: str, book: FormulaBook, filled: _FilledDown
+) -> Unit:
+    tick()
     if cell in book.opaque:
         return Unit(cell, trouble=book.opaque[cell])
     last = book.arrays.get(cell)
     if last is not None and cell not in array_members(book):
         return Unit(cell, trouble=f"an array formula down to {last} is too large")
+    key = (cell.sheet, row_free(formula, cell.row))
+    moved = filled.moved(key, cell) if last is None else None
+    if moved is not None:
+        return moved
     emitter = Emitter(scope, constants, cell, array=last is not None)
     try:
         code = emitter.formula(parse(formula.removeprefix("=")))
     except FormulaTrouble as trouble:
         return Unit(cell, cells=emitter.cells, areas=emitter.areas, volatile=emitter.volatile, trouble=str(trouble))
-    unit = Unit(cell, code.source, code.kind, emitter.cells, emitter.areas, emitter.volatile)
+    unit = Unit(cell, *places_out(code.source), code.kind, emitter.cells, emitter.areas, emitter.volatile)
     if _depth(code.source) > DEEPEST_SOURCE:
         unit.trouble = "nested too deep"
+    if not emitter.stays:
+        filled.keep(key, unit, emitter.moves)
     return unit
 
 

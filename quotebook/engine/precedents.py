@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+from quotebook.clock import tick
 from quotebook.engine import graph
 from quotebook.engine import syntax as s
 from quotebook.engine.book import Evaluation, FormulaBook, Result, Status
@@ -49,7 +50,7 @@ class Precedents:
 
     def __init__(self, book: FormulaBook) -> None:
         self.book = book
-        self.scope = Scope(book)
+        self.scope = Scope(book, laid_out=False)
         self.cells = [*book.formulas, *(cell for cell in book.opaque if cell not in book.formulas)]
         self._read: dict[tuple[str, str], _Read] = {}
         self.mentions = {cell: self._mentions(cell, formula) for cell, formula in book.formulas.items()}
@@ -60,6 +61,7 @@ class Precedents:
         key = (cell.sheet, row_free(formula, cell.row))
         read = self._read.get(key)
         if read is None:
+            tick()
             read = self._read[key] = _Read(cell.row, Mentions())
             try:
                 self._collect(parse(formula.removeprefix("=")), cell, read, 0)

@@ -7,6 +7,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any
 
+from quotebook.clock import tick
 from quotebook.engine.book import Evaluation, Result, Status
 from quotebook.engine.convert import CellError, NotSupported
 from quotebook.engine.graph import Graph, build
@@ -64,6 +65,7 @@ class Program:
 
         Behind the slots stand the areas; they are of no use outside.
         """
+        tick()
         # Areas stand behind the slots, counted from the end.
         values: list[Any] = [None] * (len(self.slots) + 1 + len(self.plan.areas))
         slots = self.slots

@@ -24,8 +24,10 @@ MOST_CLOSED_CELLS = 3_000_000
 class Scope:
     """Look-ups for one book, and its slots and areas as they are asked for."""
 
-    def __init__(self, book: FormulaBook) -> None:
+    def __init__(self, book: FormulaBook, *, laid_out: bool = True) -> None:
+        """``laid_out``: areas hold their slots; not wanted where nothing is computed."""
         self.book = book
+        self._laid_out = laid_out
         self.sheets = {title.casefold(): title for title in book.sheets}
         self.names = {(None if k[0] is None else k[0].casefold(), k[1].casefold()): v for k, v in book.names.items()}
         self.slots: dict[Address, int] = {}
@@ -47,7 +49,7 @@ class Scope:
             return known
         size = (bottom - top + 1) * (right - left + 1)
         slots = None
-        if size <= LARGEST_CLOSED_AREA and self._closed_cells + size <= MOST_CLOSED_CELLS:
+        if self._laid_out and size <= LARGEST_CLOSED_AREA and self._closed_cells + size <= MOST_CLOSED_CELLS:
             self._closed_cells += size
             slot = self.slot
             rows, columns = range(top, bottom + 1), range(left, right + 1)

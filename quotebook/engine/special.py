@@ -106,6 +106,7 @@ def _switch(emitter: Emitter, node: s.Call, want: int) -> Code:
 def _row_or_column(emitter: Emitter, node: s.Call, want: int) -> Code:
     """ROW and COLUMN look at the address only, so their cell may refer to itself."""
     _count(node, 0, 1)
+    emitter.stays = True
     rows = node.name == "ROW"
     if not node.arguments:
         return Code(emitter.constants.name(float(emitter.cell.row if rows else emitter.cell.column)), "n")
@@ -122,6 +123,7 @@ def _row_or_column(emitter: Emitter, node: s.Call, want: int) -> Code:
 
 def _rows_or_columns(emitter: Emitter, node: s.Call, want: int) -> Code:
     _count(node, 1, 1)
+    emitter.stays = True
     inner = node.arguments[0]
     if isinstance(inner, s.ArrayLiteral):
         return Code(emitter.constants.name(float(len(inner.rows if node.name == "ROWS" else inner.rows[0]))), "n")
@@ -143,7 +145,10 @@ def _sum_if(emitter: Emitter, node: s.Call, want: int) -> Code:
     if len(node.arguments) == 3:
         tested, added = emitter.plain(node.arguments[0]), emitter.plain(node.arguments[2])
         if isinstance(tested, s.Reference) and isinstance(added, s.Reference):
+            ends = tested.fixed[0] == tested.fixed[2] and added.fixed[0] == added.fixed[2]
+            emitter.stays = emitter.stays or not ends
             bottom = min(added.top + tested.bottom - tested.top, s.LAST_ROW)
+            emitter.stays = emitter.stays or bottom == s.LAST_ROW
             right = min(added.left + tested.right - tested.left, s.LAST_COLUMN)
             form = "cell" if (bottom, right) == (added.top, added.left) else "range"
             added = added._replace(bottom=bottom, right=right, form=form)
@@ -154,6 +159,7 @@ def _sum_if(emitter: Emitter, node: s.Call, want: int) -> Code:
 def _subtotal(emitter: Emitter, node: s.Call, want: int) -> Code:
     """SUBTOTAL skips cells that hold a subtotal themselves, and hidden rows with the numbers from 101."""
     _count(node, 2, 254)
+    emitter.stays = True
     which = node.arguments[0]
     if not isinstance(which, s.Number) or which.value not in (*range(1, 12), *range(101, 112)):
         raise FormulaTrouble("SUBTOTAL is supported only with a written number of 1 to 11 or 101 to 111")

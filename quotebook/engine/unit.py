@@ -9,10 +9,11 @@ from quotebook.values import Address
 
 @dataclass(slots=True)
 class Unit:
-    """One formula: its source, or the reason why there is none; what it reads."""
+    """One formula: its source without places and the places, or the reason why there is none; what it reads."""
 
     cell: Address
     source: str = ""
+    places: tuple[int, ...] = ()
     kind: str = "v"
     cells: set[Address] = field(default_factory=set)
     areas: set[int] = field(default_factory=set)

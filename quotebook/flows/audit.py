@@ -11,10 +11,12 @@ from quotebook.audit.accept import Acceptance, split_accepted
 from quotebook.audit.finding import Finding
 from quotebook.audit.runner import NotJudged, audit_view
 from quotebook.audit.view import BookView
+from quotebook.clock import AUDIT_SECONDS, OutOfTime, began, within
 from quotebook.errors import BookError, InputError
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.values import Address
 from quotebook.workbook.areas import parse_cell, split_place
+from quotebook.workbook.refusals import worded
 
 SCHEMA = 1
 
@@ -48,12 +50,17 @@ def audit_file(
     be kept quiet while their cells hold what they held. ``now``: the moment that TODAY and NOW answer.
     Errors: InputError when ``price`` names no cell of the workbook; a file that cannot be read is told in ``error``.
     """
+    since = began()
     try:
-        opened = open_workbook(path)
+        with within(AUDIT_SECONDS, since):
+            opened = open_workbook(path)
     except BookError as error:
         return FileAudit(str(path), error=str(error))
+    except OutOfTime:
+        found, wanted = f"more than {AUDIT_SECONDS:g} s of reading", "a workbook that is read within that time"
+        return FileAudit(str(path), error=worded(str(path), found, wanted, "a quote takes a tenth of it"))
     view = view_of(opened, price=price, now=now)
-    audited = audit_view(view)
+    audited = audit_view(view, since=since)
     left, quiet = split_accepted(view, audited.findings, accepted)
     return FileAudit(str(path), None, left, audited.not_judged, quiet, view)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+from quotebook.clock import tick
 from quotebook.workbook.areas import Area
 from quotebook.workbook.cell_formulas import DATA_TABLE, FormulaReader
 from quotebook.workbook.cell_reader import CellReader
@@ -94,6 +95,7 @@ def _read(where: str, data: bytes, around: Surroundings, cut: CutSheet | None) -
     reader = CellReader(where, ValueReader(where, around.strings, around.date1904), formulas, around.styles)
     by_row = len(data) > _WHOLE_UP_TO
     for element in stream_xml(data, where, ("row", *_PIECES)) if by_row else find_all(data, where, _PIECES):
+        tick()
         space, _, name = element.tag.rpartition("}")
         if name == "row":
             reader.read_row(element)
@@ -104,6 +106,7 @@ def _read(where: str, data: bytes, around: Surroundings, cut: CutSheet | None) -
             rows = () if by_row else element.iterchildren(f"{space}}}row")
             if cut is None:
                 for row in rows:
+                    tick()
                     reader.read_row(row)
             elif not _read_cut(reader, iter(rows), cut, around.memory):
                 return None

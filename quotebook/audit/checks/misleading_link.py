@@ -28,11 +28,12 @@ import re
 from collections.abc import Iterator
 
 from quotebook.audit.finding import ANY, Check, Finding, Kind, Severity, When
-from quotebook.audit.foreign import foreign
 from quotebook.audit.grid import walk
 from quotebook.audit.telling import fact, told
 from quotebook.audit.view import BookView
 from quotebook.engine import syntax as s
+from quotebook.engine.parse import parse
+from quotebook.engine.tokens import FormulaTrouble
 
 CHECK = Check("misleading-link", Severity.LOOK_AT_IT, ANY, When.WRONG_NOW, Kind.FILE, rows=("P12",))
 
@@ -41,8 +42,13 @@ _HOST = re.compile(r"(?:https?://)?(?:www\.)?([\w-]+(?:\.[\w-]+)+)", re.IGNORECA
 
 def find(view: BookView) -> Iterator[Finding]:
     """Yield one finding for each link whose text names another host."""
-    grid = foreign(view).grid
-    for cell, tree in grid.trees.items():
+    for cell, formula in view.book.formulas.items():
+        if "HYPERLINK" not in formula.upper():
+            continue
+        try:
+            tree = parse(formula.removeprefix("="))
+        except FormulaTrouble:
+            continue
         for node in walk(tree):
             if not isinstance(node, s.Call) or node.name != "HYPERLINK" or len(node.arguments) < 2:
                 continue

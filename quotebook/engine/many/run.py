@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from quotebook.clock import tick
 from quotebook.engine.arrays import Array
 from quotebook.engine.book import Result, Status
 from quotebook.engine.convert import CellError, NotSupported
@@ -164,6 +165,7 @@ class _Runner:
                 values[self.program.slots[cell]] = settled(numbers[start:end])
         troubles: dict[int, dict[int, str] | str] = dict(self.troubles)
         for number, place, call, places, template in self.cone:
+            tick()
             if number < 0:
                 values[place] = self._area(-1 - number, values, start, end)
             elif number in self.program.plan.spreads:

@@ -1,7 +1,8 @@
 """The time that an audit may take, so that a file made to be slow cannot hold up a whole folder.
 
-Loops that a workbook can make long call ``tick``; when the time is used up it raises ``OutOfTime``, and the runner says
-which checks were not run. Time is processor time: a busy machine does not change what is found.
+It runs from the opening of the file. Loops that a workbook can make long, in reading, compiling, computing and judging,
+call ``tick``; when the time is used up it raises ``OutOfTime``, and the audit says what was not judged. Time is
+processor time: a busy machine does not change what is found.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from time import process_time
 
-#: Processor seconds for the checks of one workbook; a home-made quote of ordinary size takes a hundredth of it.
+#: Processor seconds for one workbook; a home-made quote of ordinary size takes a hundredth of it.
 AUDIT_SECONDS = 6.0
 #: The same for a workbook of ours whose contract is intact: compiled afresh on a busy machine, a sound one takes ten.
 OWN_SECONDS = 30.0
@@ -24,13 +25,18 @@ class OutOfTime(Exception):
 
 
 @contextmanager
-def within(seconds: float) -> Iterator[None]:
-    """Let ``tick`` raise once so many processor seconds have gone."""
-    token = _END.set(process_time() + seconds)
+def within(seconds: float, since: float | None = None) -> Iterator[None]:
+    """Let ``tick`` raise once so many processor seconds have gone, counted from now or from ``since``."""
+    token = _END.set((process_time() if since is None else since) + seconds)
     try:
         yield
     finally:
         _END.reset(token)
+
+
+def began() -> float:
+    """Return this moment, for ``within``; in processor seconds."""
+    return process_time()
 
 
 def tick() -> None:
