@@ -191,6 +191,8 @@ def solve(
     for_: Annotated[str, typer.Option("--for", help="The input to find.")],
     until: Annotated[str, typer.Option(help="The result wanted, as lot_margin[2]=0.25.")],
     between: Annotated[str | None, typer.Option(help="Where to look, as 1:500.")] = None,
+    save_as: Annotated[Path | None, typer.Option(help="Write a copy with the input that was found.")] = None,
+    force: _Force = False,
     json: _Json = False,
 ) -> None:
     """Find the input that gives a wanted result; say when there is none or several."""
@@ -199,6 +201,12 @@ def solve(
 
     solved = solved_for(file, for_, until, between)
     (print_json if json else print_words)(solved)
+    if save_as is not None:
+        from quotebook.flows.solve_saved import save_solution
+
+        value = save_solution(solved, save_as, force=force)
+        if not json:
+            print(f"Wrote {save_as} with {solved.input.words} = {value:.12g}")
     raise typer.Exit(exit_code(solved))
 
 

@@ -7,7 +7,10 @@ from pathlib import Path
 import pytest
 
 from quotebook.errors import InputError
-from quotebook.flows.solve import solve
+from quotebook.flows.opening import open_workbook
+from quotebook.flows.recompute import recompute
+from quotebook.flows.solve import Solution, solve
+from quotebook.flows.solve_saved import save_solution, shortest
 from quotebook.flows.whatif import what_if
 from tests.engine.small import at, small
 from tests.engine.workbooks import write
@@ -103,3 +106,27 @@ def test_wrong_words_are_refused(tmp_path: Path, wanted: str, until: str, betwee
 
 def test_the_target_cell_is_a_cell_of_the_small_book() -> None:
     assert str(at("B1")) == "S!B1"
+
+
+def test_what_was_found_is_typed_into_a_copy_and_gives_the_target(golden_file: Path, tmp_path: Path) -> None:
+    target = tmp_path / "found.xlsx"
+    solved = solve(golden_file, "packing_per_lot", "lot_cost[2]=3000", "0:5000")
+    value = save_solution(solved, target)
+    opened = open_workbook(target)
+    assert opened.book.inputs[solved.input.address] == value
+    cell = opened.snapshot.cell(solved.output.address)
+    assert cell is not None
+    assert cell.value == pytest.approx(3000, abs=1e-6)
+    assert recompute(target).agree is True
+    with pytest.raises(InputError, match="no input that gives the target"):
+        save_solution(solve(golden_file, "packing_per_lot", "lot_cost[2]=1", "0:10"), tmp_path / "none.xlsx")
+    assert not (tmp_path / "none.xlsx").exists()
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "expected"),
+    [(2.4999, 3.4999, 3.0), (73.55577251, 73.5558, 73.5558), (4.0, 4.0, 4.0), (0.0312, 0.0349, 0.033)],
+)
+def test_of_a_stretch_the_shortest_number_is_typed(low: float, high: float, expected: float) -> None:
+    """By hand: the number with the fewest decimals from low to high; 0.03 lies below, 0.033 is the middle's."""
+    assert shortest(Solution(low, high, True, 0.0, 0.0)) == expected
