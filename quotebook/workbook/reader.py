@@ -9,7 +9,7 @@ from quotebook.values import Address
 from quotebook.workbook.annexes import read_comments, read_external_links, read_properties, read_table
 from quotebook.workbook.package import Package, open_package
 from quotebook.workbook.relationships import relations_of
-from quotebook.workbook.row_memory import RowMemory
+from quotebook.workbook.row_memory import RowMemory, SharedTexts
 from quotebook.workbook.shared_formulas import TextBudget
 from quotebook.workbook.sheet_reader import SheetContent, Surroundings, read_sheet
 from quotebook.workbook.snapshot import Sheet, Snapshot, Table
@@ -61,9 +61,9 @@ def _read_sheets(
 ) -> tuple[list[Sheet], list[Table], list[str]]:
     """Return the sheets, their tables, and the addresses held more than once."""
     strings_part = _existing(package, workbook.related("sharedstrings"))
-    strings, texts = _strings(package, strings_part, memory)
+    texts = _texts(package, strings_part, memory)
     budget = TextBudget(str(package.path))
-    around = Surroundings(strings, styles, workbook.calculation.date1904, budget, memory, texts)
+    around = Surroundings(texts, styles, workbook.calculation.date1904, budget, memory)
     sheets: list[Sheet] = []
     tables: list[Table] = []
     duplicates: list[str] = []
@@ -79,17 +79,17 @@ def _read_sheets(
     return sheets, tables, duplicates
 
 
-def _strings(package: Package, part: str | None, memory: RowMemory | None) -> tuple[dict[str, str], bytes]:
-    """Return the shared texts and, for a batch, their digest."""
+def _texts(package: Package, part: str | None, memory: RowMemory | None) -> SharedTexts:
+    """Return the shared texts; those that a batch has met before are read once."""
     if part is None or memory is None:
-        return (read_shared_strings(package, part) if part else {}), b""
+        return SharedTexts(read_shared_strings(package, part) if part else {}, b"")
     digest = sha256(package.read(part)).digest()
-    strings = memory.texts.get(digest)
-    if strings is None:
+    texts = memory.texts.get(digest)
+    if texts is None:
         if len(memory.texts) >= MOST_TEXTS:
             memory.texts.clear()
-        strings = memory.texts[digest] = read_shared_strings(package, part)
-    return strings, digest
+        texts = memory.texts[digest] = SharedTexts(read_shared_strings(package, part), digest)
+    return texts
 
 
 def _existing(package: Package, part: str | None) -> str | None:

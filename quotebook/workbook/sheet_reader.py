@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from quotebook.clock import tick
@@ -12,7 +12,7 @@ from quotebook.workbook.cell_reader import CellReader
 from quotebook.workbook.cell_values import ValueReader
 from quotebook.workbook.package import Package
 from quotebook.workbook.refusals import damaged, quoted, unsafe
-from quotebook.workbook.row_memory import CutSheet, KnownRow, RowMemory
+from quotebook.workbook.row_memory import CutSheet, KnownRow, RowMemory, SharedTexts
 from quotebook.workbook.shared_formulas import TextBudget
 from quotebook.workbook.sheet_rules import (
     hidden_columns,
@@ -62,24 +62,23 @@ class SheetContent:
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """What all sheets of a workbook share. ``styles``: the number of cell formats; ``texts``: a digest of ``strings``.
+    """What all sheets of a workbook share. ``styles``: the number of cell formats; ``texts``: as in ``row_memory``.
 
     ``memory``: rows of other workbooks of the same batch, if there is one.
     """
 
-    strings: Mapping[str, str]
+    texts: SharedTexts
     styles: int
     date1904: bool
     budget: TextBudget
     memory: RowMemory | None = None
-    texts: bytes = b""
 
 
 def read_sheet(package: Package, part: str, around: Surroundings) -> SheetContent:
     """Read a sheet part."""
     data = package.read(part)
     if around.memory is not None and len(data) <= _WHOLE_UP_TO:
-        cut = around.memory.cut(data, (around.texts, around.styles, around.date1904))
+        cut = around.memory.cut(data, around.texts, (around.styles, around.date1904))
         content = _read(package.where(part), cut.rest, around, cut) if cut is not None else None
         if content is not None:
             return content
@@ -92,7 +91,7 @@ def _read(where: str, data: bytes, around: Surroundings, cut: CutSheet | None) -
     """Read a part; None where it was cut into rows and they do not hold their own cells, each once."""
     content = SheetContent()
     formulas = FormulaReader(around.budget)
-    reader = CellReader(where, ValueReader(where, around.strings, around.date1904), formulas, around.styles)
+    reader = CellReader(where, ValueReader(where, around.texts.strings, around.date1904), formulas, around.styles)
     by_row = len(data) > _WHOLE_UP_TO
     for element in stream_xml(data, where, ("row", *_PIECES)) if by_row else find_all(data, where, _PIECES):
         tick()
@@ -129,9 +128,9 @@ def _read_cut(reader: CellReader, rows: Iterator[Element], cut: CutSheet, memory
             continue
         element = next(rows, None)
         found = reader.read_and_tell(element) if element is not None else None
-        if found is None:
+        if element is None or found is None:
             return False
-        memory.learn(cut, row, found)
+        memory.learn(row, found, sum(cell.get("t") == "s" for cell in element))
     return next(rows, None) is None
 
 

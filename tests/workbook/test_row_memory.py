@@ -14,6 +14,7 @@ import openpyxl
 import pytest
 
 from quotebook.errors import BookError
+from quotebook.workbook.cell_reader import CellReader
 from quotebook.workbook.reader import read_snapshot
 from quotebook.workbook.row_memory import RowMemory
 from quotebook.workbook.snapshot import Snapshot
@@ -129,3 +130,71 @@ def test_texts_of_another_file_are_not_mixed_up(tmp_path: Path) -> None:
         book.save(path)
         sheet = read_snapshot(path, memory).sheets[0]
         assert [sheet.cells[row, 1].value for row in (1, 2)] == list(words)
+
+
+def texts_file(path: Path, texts: list[str], rows: str) -> Path:
+    """Write a workbook with these shared texts, in this order, and a sheet of the rows given as XML."""
+    items = "".join(f'<si><t xml:space="preserve">{text}</t></si>' for text in texts)
+    plain = sheet_file(path.with_suffix(".plain"), rows)
+    with zipfile.ZipFile(plain) as old, zipfile.ZipFile(path, "w") as new:
+        for entry in old.infolist():
+            data = old.read(entry)
+            if entry.filename == "xl/_rels/workbook.xml.rels":
+                data = data.replace(b"</Relationships>", _TEXTS_RELATION + b"</Relationships>")
+            if entry.filename != "xl/sharedStrings.xml":
+                new.writestr(entry, data)
+        new.writestr("xl/sharedStrings.xml", f"<sst {_NAMESPACE}>{items}</sst>")
+    return path
+
+
+_TEXTS_RELATION = (
+    b'<Relationship Id="rIdTexts" Target="sharedStrings.xml" '
+    b'Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings"/>'
+)
+
+
+def test_one_text_more_at_the_front_leaves_the_rows_known(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In the second file every text has another number; the row that holds the same text is not read again."""
+    row = '<row r="{0}"><c r="A{0}" t="s"><v>{1}</v></c></row>'
+    first = texts_file(tmp_path / "1.xlsx", ["steel", "brass"], row.format(1, 0) + row.format(2, 1))
+    second = texts_file(tmp_path / "2.xlsx", ["zinc", "steel", "brass"], row.format(1, 1) + row.format(2, 0))
+    memory = RowMemory()
+    read_snapshot(first, memory)
+    read = []
+    ordinary = CellReader.read_row
+    monkeypatch.setattr(CellReader, "read_row", lambda self, row: (read.append(row.get("r")), ordinary(self, row))[1])
+    cells = read_snapshot(second, memory).sheets[0].cells
+    assert {key: cell.value for key, cell in cells.items()} == {(1, 1): "steel", (2, 1): "zinc"}
+    assert read == ["2"]
+
+
+@pytest.mark.parametrize(
+    ("texts", "rows"),
+    [
+        (["5:brass", "x"], '<row r="1"><c r="A1" t="s"><v>0</v></c></row>'),
+        (["a", "b"], '<row r="1"><c t="s" r="A1"><v>1</v></c></row>'),
+        (["a", "b"], '<row r="1"><c r="A1" t="s"><v> 1 </v></c></row>'),
+        (["a", "b"], '<row r="1"><c r="A1" t="s"><v>7</v></c></row>'),
+        (["a", "b"], '<row r="1"><c r="A1" t="s"><v>01</v></c></row>'),
+        (["a", "b"], '<row r="1"><c r="A1" t="s"/></row>'),
+        (["a", "b"], "<row r=\"1\"><c r='A1' t='s'><v>1</v></c></row>"),
+        (["a", "b"], '<row r="1"><c r="A1" t="&#115;"><v>1</v></c></row>'),
+        (["a", "b"], '<row r="1"><c r="A1" t = "s"><v>1</v></c><c r="B1" t="s"><v>1</v></c></row>'),
+        (["&lt;/row&gt;&lt;row ", "b"], '<row r="1"><c r="A1" t="s"><v>0</v></c></row>'),
+        (["_x0000_5:brass", "b"], '<row r="1"><c r="A1" t="s"><v>0</v></c></row>'),
+    ],
+)
+def test_odd_numbers_of_texts_are_read_as_without_a_memory(texts: list[str], rows: str, tmp_path: Path) -> None:
+    """Each is read after a file in which the same bytes mean another text."""
+    other = texts_file(tmp_path / "other.xlsx", ["zinc", "brass"], rows)
+    path = texts_file(tmp_path / "odd.xlsx", texts, rows)
+    memory = RowMemory()
+
+    def outcome(file: Path, memory: RowMemory | None) -> list[object]:
+        try:
+            return [cell.value for cell in read_snapshot(file, memory).sheets[0].cells.values()]
+        except BookError as error:
+            return [str(error)]
+
+    for file in (other, path, other, path):
+        assert outcome(file, memory) == outcome(file, None)
