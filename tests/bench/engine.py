@@ -1,7 +1,7 @@
 """The engine's timings as ratios in one run: ``python -m tests.bench.engine [--few]``. Never part of the tests.
 
 Times are processor seconds, of this process or of the processes that it starts, so that a busy machine spoils them
-less than the clock; pairs are taken in turn. Each line says what is cold (nothing compiled, nothing in the cache on
+less than the clock; pairs are taken in turn. A batch of many workbooks is measured by ``tests.bench.gather``. Each line says what is cold (nothing compiled, nothing in the cache on
 disk) and what is warm. ``--few`` leaves out the slow witnesses.
 """
 
@@ -33,9 +33,7 @@ from quotebook.values import Address
 from quotebook.workbook.formula_book import formula_book
 from quotebook.workbook.promise_memory import _SOUND
 from quotebook.workbook.reader import read_snapshot
-from tests.office_bridge import drive_all
 
-COPIES = 12
 #: As users have it: modules compiled to byte code once, not at each start.
 _ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
 
@@ -135,24 +133,6 @@ def against_formulas(path: Path) -> None:
         theirs, cold, theirs / cold, "not promised")  # fmt: skip
 
 
-def many_workbooks(path: Path, folder: Path, office: bool) -> None:
-    """Print the rate of a folder of workbooks, one core, and what two cores make of it."""
-    copies = [folder / f"copy{number}.xlsx" for number in range(COPIES)]
-    for copy in copies:
-        copy.write_bytes(path.read_bytes())
-    ours = spent(lambda: [judged(copy) for copy in copies]) / COPIES
-    bare = spent(lambda: [openpyxl.load_workbook(copy) for copy in copies]) / COPIES
-    say("batch, a workbook read, recomputed, compared on one core : openpyxl load", ours, bare, ours / bare, "-")
-    print(f"  on two cores {2 * bare / ours:.1f} times the rate of openpyxl on one (wanted 3)")
-    if office:
-        read = [{"do": "read", "sheet": "Price", "row": 5, "column": 2}]
-        one = spent_by_children(lambda: drive_all([(copies[0], read, None)]))
-        all_of_them = spent_by_children(lambda: drive_all([(copy, read, None) for copy in copies]))
-        theirs = (all_of_them - one) / (COPIES - 1)
-        say("batch, LibreOffice warm, a workbook opened and read", ours, theirs, theirs / ours, "-")
-        print(f"  on two cores {2 * theirs / ours:.1f} times the rate of a warm LibreOffice (wanted 20)")
-
-
 def many_cases(path: Path) -> None:
     """Print formula cells a second, how time grows, and the memory of a run."""
     opened = open_workbook(path)
@@ -204,7 +184,6 @@ def main() -> None:
         path.write_bytes(make_workbook(to_data(shop), to_data(job)).content)
         many_cases(path)
         one_workbook(path, folder)
-        many_workbooks(path, folder, office=not few)
         if not few:
             against_formulas(path)
 
