@@ -1,8 +1,8 @@
 """The engine's timings as ratios in one run: ``python -m tests.bench.engine [--few]``. Never part of the tests.
 
 Times are processor seconds, of this process or of the processes that it starts, so that a busy machine spoils them
-less than the clock; pairs are taken in turn. A batch of many workbooks is measured by ``tests.bench.gather``. Each line says what is cold (nothing compiled, nothing in the cache on
-disk) and what is warm. ``--few`` leaves out the slow witnesses.
+less than the clock; pairs are taken in turn. Each line says what is cold (nothing compiled, nothing in the cache on
+disk) and what is warm. ``--few`` leaves out the slow witnesses. A batch is measured by ``tests.bench.gather``.
 """
 
 from __future__ import annotations
