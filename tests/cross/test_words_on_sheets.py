@@ -101,6 +101,16 @@ def test_lines_wait_for_the_material_and_start_counts_it_once(shop: Shop) -> Non
     assert acetal("cutting_problem", 0) == "waits: choose the material group on Stock first"
 
 
+def test_a_kind_that_is_not_on_the_list_takes_no_time_and_is_told(shop: Shop) -> None:
+    """As pasted over the drop-down; a job file with it is refused."""
+    whole = {"diameter": 0.5, "end_diameter": 0.4, "length": 1.0, "width": 0.3, "depth": 0.2, "pitch": 0.05}
+    line = Cutting(operation=10, kind="face milling", speed=500, feed=0.002, **whole)
+    seen = Seen(shop, job(cutting=(line.model_copy(update={"kind": "broaching"}),)))
+    assert seen("cutting_sizes", 0) == "not on the list of kinds"
+    assert seen("cutting_problem", 0) == "◄ the kind is not on the list; choose one"
+    assert seen("cutting_minutes", 0) == 0
+
+
 def test_whole_cuts_are_told(shop: Shop) -> None:
     """2 in wide with a cutter of 1 in at the table's share of the diameter, 0.3 in deep at 6 mm: two levels."""
     line = Cutting(operation=10, kind="pocket milling", diameter=1, length=3, width=2, depth=0.3)
