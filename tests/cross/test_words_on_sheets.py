@@ -133,7 +133,11 @@ def test_rates_say_which_of_the_two_are_in_force(shop: Shop) -> None:
             cost, sell = seen(f"{used}_cost_used", index), seen(f"{used}_sell_used", index)
             assert isinstance(cost, float)
             assert isinstance(sell, float)
-            told = f"built up: {round(cost, 2):g} / {round(sell, 2):g} in force" if row.built_up else "typed rates in force"
+            told = (
+                f"built up: {round(cost, 2):g} / {round(sell, 2):g} in force"
+                if row.built_up
+                else "typed rates in force"
+            )
             assert seen(state, index) == told
     assert seen.check("check_rates") == 0
 
