@@ -37,6 +37,7 @@ def fits(scale: float, shop: Shop) -> st.SearchStrategy[Fit]:
         width=size,
         height=size,
         tightest_tolerance=optional(numbers(0.0001, 0.02, 4).map(lambda x: x * scale)),
+        tolerance_by=st.sampled_from(["the machine", "the machine", "a sized tool"]),
         interest=optional(st.integers(0, 3)),
         load_weight=optional(numbers(1, 900)),
         special_processes=st.lists(

@@ -48,7 +48,7 @@ def job(
     size = more.pop("size")
     fit = {"length": size[0], "width": size[1], "height": size[2], "interest": 2, "tightest_tolerance": more.pop("tol")}
     data: Data = {
-        "job": head, "fit": fit, "stock": stock, "operation": [*ops, DEBURR],
+        "job": head, "fit": fit, "stock": {"price_basis": "each", **stock}, "operation": [*ops, DEBURR],
         "inspection": {"rate": "Inspection", "setup_hours": 0.3, "minutes_per_piece": 2.5, "plan": "sampling table"},
         "nonrecurring": [{"description": "Programming", "hours": more.pop("hours", 3.0), "rate": "Programming"}],
     }  # fmt: skip

@@ -13,11 +13,12 @@ from typing import TYPE_CHECKING
 from quotebook.flows.elements import Key
 from quotebook.pricing.built_rates import built_hour, rates_in_force
 from quotebook.pricing.cutting import LineFigures, line_figures
+from quotebook.pricing.doubles import costs_in_two_places
 from quotebook.pricing.inspection import sampling_risk
 from quotebook.pricing.lead_time import lead_time
 from quotebook.pricing.risk import lot_risk
 from quotebook.pricing.setup import built_up_setup_hours, setup_hours
-from quotebook.pricing.weights import lot_weights, suggested_size
+from quotebook.pricing.weights import least_allowance, lot_weights, suggested_size
 from quotebook.values import Value
 
 if TYPE_CHECKING:
@@ -86,6 +87,8 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         values["setup_computed", None, row] = built_up_setup_hours(operation, shop)
         values["setup_hours", None, row] = setup_hours(operation, shop)
     values["stock_next_size", None, None] = suggested_size(job, shop)
+    values["double_count", None, None] = float(len(costs_in_two_places(job)))
+    values["stock_allowance", None, None] = least_allowance(job)
     for lot, number in [(price.first_piece, 0), *zip(price.lots, rows.breaks, strict=True)]:
         sampled = sampling_risk(job.inspection, lot.quantity)
         values["producers_risk", number, None] = None if sampled is None else sampled.producer
@@ -109,6 +112,8 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         for name, figure in _LINE.items():
             value = figure(figures)
             values[name, None, row] = None if value is None else float(value)
+        if figures.lacking:
+            values["cut_missing", None, row] = ", ".join(figures.lacking)
     return values
 
 

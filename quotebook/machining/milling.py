@@ -73,6 +73,9 @@ def contour_milling_minutes(
     return passes(radial_stock, width_of_cut) * passes(stock, depth) * (length + approach) / rate
 
 
-def area_finishing_minutes(area: float, step_over: float, rate: float) -> float:
-    """Return minutes to finish an area in lines ``step_over`` apart; one length unit. Source: geometry."""
-    return area / (step_over * rate)
+def area_finishing_minutes(length: float, width: float, step_over: float, rate: float) -> float:
+    """Return minutes to finish a rectangle in lines at most ``step_over`` apart, whole ones; one length unit.
+
+    Source: t = L / v_f, Mitsubishi Materials; whole lines: common practice, no source.
+    """
+    return passes(width, step_over) * length / rate

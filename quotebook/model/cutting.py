@@ -42,7 +42,8 @@ class Cutting(Part):
 
     Without a ``kind`` the minutes are length / feed_per_minute + volume / removal_rate, each in any one unit. With a
     kind they follow from the sizes and from speed and feed of the shop's table for ``tool`` (a tool material), which
-    ``speed`` (ft/min or m/min), ``feed`` (per revolution or tooth) and ``depth_of_cut`` overrule.
+    ``speed`` (ft/min or m/min), ``feed`` (per revolution or tooth) and ``depth_of_cut`` overrule. A feed of its own is
+    taken as it is; the table's is raised for thin chips.
 
     ``diameter``: of the tool, or of the work before turning, facing (outside) and boring; ``end_diameter``: of the
     work afterwards, or the thread's in thread milling; ``length``: along the cut, or depth of a hole; ``width`` and

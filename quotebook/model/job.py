@@ -40,6 +40,7 @@ from quotebook.model.problems import refuse
 
 FreightTerms = Literal["in the price", "customer's account"]
 Offer = Literal["firm", "budgetary"]
+ToleranceMaker = Literal["the machine", "a sized tool"]
 
 
 class JobHeader(Part):
@@ -87,6 +88,7 @@ class JobHeader(Part):
 class Fit(Part):
     """What decides whether the job suits the shop: envelope and half tolerance band in drawing units.
 
+    ``tolerance_by``: a sized tool (reamer, broach, tap) makes its size whatever the machine holds.
     ``load_weight``: blank with fixture on the table, lb or kg as the drawing is in inches or millimetres.
     """
 
@@ -94,6 +96,7 @@ class Fit(Part):
     width: Size | None = None
     height: Size | None = None
     tightest_tolerance: Size | None = None
+    tolerance_by: ToleranceMaker = "the machine"
     interest: Interest | None = None
     load_weight: Weight | None = None
     special_processes: tuple[Name, ...] = Field(

@@ -13,7 +13,7 @@ from quotebook.machining import power, tool_life
 from quotebook.machining.speeds import surface_speed
 from quotebook.machining.units import KW_PER_POWER, M_PER_SPEED, MM_PER_LENGTH, NM_PER_TORQUE
 from quotebook.model import Cutting, Job, MaterialGroup, Operation, Shop, SpeedRow, WorkCenter, name_key
-from quotebook.pricing.features import CUT_OF_KIND, Conditions, Cut, cut_of
+from quotebook.pricing.features import CUT_OF_KIND, Conditions, Cut, cut_of, lacking
 from quotebook.pricing.money import total
 from quotebook.pricing.rates import rates_of
 
@@ -26,7 +26,7 @@ class LineFigures:
 
     ``cut_minutes`` one feature at the feed that the machine's limits leave; ``share_of_feed`` what they leave of it;
     ``power`` kW and ``torque`` N.m before they are cut back; ``tool_cost`` money for one piece;
-    ``best_speed`` the speed of least cost.
+    ``best_speed`` the speed of least cost; ``lacking`` the sizes that its kind still needs.
     """
 
     minutes: float | None
@@ -40,6 +40,7 @@ class LineFigures:
     tool_life: float | None = None
     tool_cost: float | None = None
     best_speed: float | None = None
+    lacking: tuple[str, ...] = ()
 
 
 def line_figures(line: Cutting, job: Job, shop: Shop) -> LineFigures:
@@ -100,10 +101,15 @@ def _by_kind(line: Cutting, operation: Operation, center: WorkCenter | None, job
     row = _speed_row(line, group, shop)
     at = _conditions(line, row, center, job, shop)
     if at is None:
+        if group is None:
+            return LineFigures(None, "waits for the stock's material group, or a speed and feed of its own")
         return LineFigures(None, "has no speed and feed: neither a row of the speeds table nor its own")
+    lacks = lacking(line, at)
+    if lacks:
+        return LineFigures(None, f"({line.kind}) lacks: {', '.join(lacks)}", lacking=lacks)
     cut = cut_of(line, at)
     if cut is None:
-        return LineFigures(None, f"({line.kind}) lacks a size, or the depth or width of one cut")
+        return LineFigures(None, f"({line.kind}) has an inside diameter above the outside")
     limits = _limited(cut, group, center, at)
     minutes = cut.minutes / limits.share_of_feed
     costs = _edge_costs(line, minutes, row, at, cut, operation, shop)

@@ -60,8 +60,28 @@ class Cut:
     retract_minutes: float = 0.0
 
 
+def lacking(line: Cutting, at: Conditions) -> tuple[str, ...]:
+    """Return the sizes and steps that a line of its kind still needs, by the workbook's columns A to E and P."""
+    kind, mills = line.kind, line.kind in MILLS
+    turned = kind in ("turning", "boring")
+    strips = kind == "finish milling" or (mills and kind != "slot milling")
+    threads = kind in ("tapping", "thread milling")
+    no_end = (turned and line.end_diameter is None) or (kind == "thread milling" and not line.end_diameter)
+    wanted = {
+        "A diameter": line.diameter is None,
+        "B diameter": no_end,
+        "C length": kind not in ("facing", "groove or part off") and line.length is None,
+        "D width": strips and line.width is None,
+        "E depth": mills and line.depth is None,
+        "P pitch": threads and line.pitch is None,
+        "depth of one cut": (turned or mills or kind == "facing") and at.depth is None,
+        "width of one cut on Speeds": strips and at.width_share is None,
+    }
+    return tuple(name for name, missing in wanted.items() if missing)
+
+
 def cut_of(line: Cutting, at: Conditions) -> Cut | None:
-    """Return the cut of a line that has a kind; None when a size or a step is missing."""
+    """Return the cut of a line that has a kind; None when a size or a step is missing, or inside is above outside."""
     if line.diameter is None:
         return None
     if line.kind in ("turning", "boring"):
@@ -142,16 +162,17 @@ def _milled(line: Cutting, at: Conditions, rpm: float) -> Cut | None:
     if tool is None or length is None or stock is None or at.depth is None or share is None or width is None:
         return None
     step = share * tool
-    # A pocket is cleared with the full step; strips across a face and radial cuts of a contour share the width evenly.
-    engaged = step if line.kind == "pocket milling" else width / turning.passes(width, step)
-    feed = at.feed * speeds.thinning_factor(engaged / tool)
+    # Cuts are whole; strips across a face or a pocket and radial cuts of a contour share the width evenly.
+    engaged = width / turning.passes(width, step)
+    # A feed that the estimator types is taken as it is; only the table's feed knows nothing of the width of cut.
+    feed = at.feed if line.feed is not None else at.feed * speeds.thinning_factor(engaged / tool)
     rate = speeds.feed_rate(feed, rpm, at.teeth)
     if line.kind == "face milling":
         minutes = milling.face_milling_minutes(length, width, stock, tool, step, at.depth, rate)
     elif slot:
         minutes = milling.slot_milling_minutes(length, stock, tool, at.depth, rate)
     elif line.kind == "pocket milling":
-        minutes = milling.pocket_milling_minutes(length, width, stock, step, at.depth, rate)
+        minutes = milling.pocket_milling_minutes(length, width, stock, engaged, at.depth, rate)
     else:
         minutes = milling.contour_milling_minutes(length, width, stock, step, at.depth, rate, at.approach)
     level = stock / turning.passes(stock, at.depth)
@@ -173,4 +194,4 @@ def _finished(line: Cutting, at: Conditions, rpm: float) -> Cut | None:
     if line.width is None or at.width_share is None:
         return None
     step = at.width_share * tool
-    return Cut(milling.area_finishing_minutes(length * line.width, step, rate), rpm, rate, tool)
+    return Cut(milling.area_finishing_minutes(length, line.width, step, rate), rpm, rate, tool)

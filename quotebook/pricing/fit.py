@@ -102,11 +102,13 @@ def _tolerance(job: Job, used: Sequence[WorkCenter]) -> Criterion:
     name, tightest = "tolerance", job.fit.tightest_tolerance
     if tightest is None:
         return Criterion(name, "not said", "The tightest tolerance is not given.")
+    asked = f"Plus or minus {tightest:g} {job.job.units} is asked"
+    if job.fit.tolerance_by == "a sized tool":
+        return Criterion(name, "not compared", f"{asked}, of a size that its tool makes, not the machine.")
     if not used:
         return Criterion(name, "not said", "No operation names a work center of the shop.")
     best = min(used, key=lambda row: _mm(row.holding_tolerance, row.units))
-    held = f"{best.holding_tolerance:g} {best.units} on {best.name}"
-    asked = f"Plus or minus {tightest:g} {job.job.units} is asked"
+    held = f"plus or minus {best.holding_tolerance:g} {best.units} on {best.name}"
     if _mm(tightest, job.job.units) >= _mm(best.holding_tolerance, best.units):
         return Criterion(name, "fits", f"{asked}; the routing holds {held}.")
     return Criterion(name, "does not fit", f"{asked}; the routing holds no better than {held}.")

@@ -1,4 +1,4 @@
-"""Weights of a lot's stock: bought, finished, chips and remnants; and the next standard size up."""
+"""Weights of a lot's stock: bought, finished, chips and remnants; the next standard size up; what there is to cut."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from quotebook.machining.stock import buy_to_fly, next_size_up
 from quotebook.machining.units import MM_PER_LENGTH
 from quotebook.model import Job, Shop
 from quotebook.pricing.result import LotPrice
-from quotebook.pricing.stock import stock_units, unit_weight
+from quotebook.pricing.stock import BAR_FORMS, stock_units, unit_weight
 
 
 @dataclass(frozen=True)
@@ -41,3 +41,21 @@ def suggested_size(job: Job, shop: Shop) -> float | None:
     sizes = [(row.size, row.units) for row in shop.standard_sizes if row.form == stock.form]
     found = next_size_up(stock.finished_size + stock.clean_up, "in" if units == "in" else "mm", sizes)
     return None if found is None else found / MM_PER_LENGTH[units]
+
+
+def least_allowance(job: Job) -> float | None:
+    """Return the least machining allowance where the stock is cut off, in drawing units; None: a size is not known.
+
+    A bar: facing of both ends together. A plate: its two larger sizes against the part's; the faces may stay as rolled.
+    A block, sawn on every side: all three. Below 0: smaller than the part. Source: common practice, no source.
+    """
+    stock, fit = job.stock, job.fit
+    factor = MM_PER_LENGTH["in" if stock_units(job) == "in" else "mm"] / MM_PER_LENGTH[job.job.units]
+    if stock.form in BAR_FORMS:
+        return stock.facing * factor
+    blank = [size for size in (stock.size_a, stock.size_b, stock.piece_length) if size is not None]
+    part = [size for size in (fit.length, fit.width, fit.height) if size is not None]
+    if stock.form not in ("plate", "block") or len(blank) < 3 or len(part) < 3:
+        return None
+    spare = [have * factor - need for have, need in zip(sorted(blank), sorted(part), strict=True)]
+    return min(spare[1:] if stock.form == "plate" else spare)

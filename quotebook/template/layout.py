@@ -232,6 +232,8 @@ class _Builder:
             (block.total_quotation, "Missing for the quotation as well", "quotation"),
             (block.total_look, "Worth a look", "nothing"),
         ):
+            if not name:
+                continue
             row += 1
             self.names[name] = area(title, row, 2)
             sheet.cells[row, 1] = PlannedCell("total", label)

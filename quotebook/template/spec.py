@@ -137,8 +137,8 @@ class ChecklistBlock(_Data):
     hint: str = ""
     new_page: bool = False
     total: str = Field(description="defined name of the sum of all counts that stop the price")
-    total_quotation: str = Field(description="defined name of the sum of all counts that stop the quotation")
-    total_look: str = Field(description="defined name of the sum of all counts that stop nothing")
+    total_quotation: str = Field(default="", description="the same of all counts that stop the quotation")
+    total_look: str = Field(default="", description="the same of all counts that stop nothing")
     checks: tuple[CheckSpec, ...] = Field(alias="check")
 
 

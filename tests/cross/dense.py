@@ -6,14 +6,18 @@ LibreOffice is tried by ``test_three_engines``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import random
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import TypeVar
 
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
 from quotebook.flows.trade_elements import Rows
 from quotebook.model import Job, Shop
+from quotebook.model.base import Part
+from quotebook.model.extras import FORGOTTEN
 from quotebook.values import Address, Value
 from tests.cross.unfiled import REST, layout, shown
 from tests.cutting_strategies import cutting_lines, rapid_known
@@ -24,6 +28,8 @@ ROWS = {
     "quantity_breaks": 6, "routing": 12, "cutting": 40, "buyouts": 13, "supplier_prices": 42, "nonrecurring": 4,
     "hand_rates": 4, "work_centers": 4, "materials": 4, **REST,
 }  # fmt: skip
+
+T = TypeVar("T", bound=Part)
 
 
 def dense_jobs(number: int, count: int) -> list[tuple[Shop, Job]]:
@@ -44,10 +50,32 @@ def dense_jobs(number: int, count: int) -> list[tuple[Shop, Job]]:
         ]
         group = data.draw(st.sampled_from([row.name for row in shop.material_groups]))
         stock = job.stock.model_copy(update={"material_group": group})
-        pairs.append((shop, job.model_copy(update={"cutting": tuple(lines), "stock": stock})))
+        job = job.model_copy(update={"cutting": tuple(lines), "stock": stock})
+        pairs.append((shop, worded(job, random.Random(1000 * number + len(pairs)))))
 
     draw()
     return pairs
+
+
+def worded(job: Job, chance: random.Random) -> Job:
+    """Return the job with words by which costs in two places are found; random texts never hold them.
+
+    Drawn apart, so that the jobs stay what they were.
+    """
+
+    def said(rows: tuple[T, ...], field: str, words: Sequence[str]) -> tuple[T, ...]:
+        return tuple(row.model_copy(update={field: chance.choice(words)}) for row in rows)
+
+    items = chance.sample(FORGOTTEN, len(job.extras))
+    return job.model_copy(
+        update={
+            "extras": tuple(row.model_copy(update={"item": item}) for row, item in zip(job.extras, items, strict=True)),
+            "operations": said(job.operations, "description", ["Saw off", "Mill, mask after", "Turn"]),
+            "nonrecurring": said(
+                job.nonrecurring, "description", ["Plug GAUGE", "first article", "Certificate of test", "Fixture"]
+            ),
+        }
+    )
 
 
 def dense_workbooks(number: int, count: int, folder: Path) -> list[Path]:

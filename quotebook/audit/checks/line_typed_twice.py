@@ -45,7 +45,9 @@ _TABLES = {
         ("nonrecurring_description", "nonrecurring_rate"), ("nonrecurring_hours", "nonrecurring_purchase"),
     ),
     "cutting_operation": (
-        ("cutting_operation", "cutting_feature"), ("cutting_length", "cutting_volume", "cutting_other_seconds"),
+        ("cutting_operation", "cutting_feature", "cutting_kind"),
+        ("cutting_length", "cutting_volume", "cutting_other_seconds", "cutting_diameter", "cutting_end_diameter",
+         "cutting_width", "cutting_depth"),
     ),
 }  # fmt: skip
 
