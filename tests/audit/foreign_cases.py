@@ -164,6 +164,13 @@ CASES: dict[str, tuple[Case, Case]] = {
         Case(block(F1="=IF(B5>=10,0.02,IF(B5>=100,0.05,0))"), ("F1",)),
         Case(block(F1="=IF(B5>=100,0.05,IF(B5>=10,0.02,0))")),
     ),
+    "doubtful-date": (
+        Case(block(F1=45, F2=-3), ("F1:F2",), formats={"F1": "yyyy-mm-dd", "F2": "dd/mm/yyyy"}),
+        Case(
+            block(F1=45000, F2=0.5, F3=45, F4=0),
+            formats={"F1": "yyyy-mm-dd", "F2": "h:mm", "F3": '0" days"', "F4": "yyyy-mm-dd"},
+        ),
+    ),
     "macro-inside": (Case(block(), ("",), snapshot={"has_macros": True}), _SOUND),
     "command-inside": (Case(block(F1="'=program|'topic'!A1"), ("F1",)), _SOUND),
     "data-connection": (Case(block(), ("",), snapshot={"parts": ("xl/connections.xml",)}), _SOUND),
