@@ -116,6 +116,11 @@ class Links:
             cell = self._members[cell]
         return {each for number in self._reads.get(cell, ()) for each in self._inside[number]}
 
+    def read_by(self, cells: Iterable[Address]) -> set[Address]:
+        """Return the cells with content that any of some cells reads directly."""
+        numbers = {number for cell in cells for number in self._reads.get(self._members.get(cell, cell), ())}
+        return set().union(*(self._inside[number] for number in numbers))
+
     def dependants(self, cell: Address) -> set[Address]:
         """Return the formula cells that read a cell directly; the cell may be blank."""
         holders = self._holders.get(cell)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from quotebook.values import Address
 from quotebook.workbook.areas import Area, cell_name, parse_area
@@ -21,6 +22,7 @@ def cells_name(cells: Iterable[Address]) -> str:
     return range_name(Area(min(rows), min(columns), max(rows), max(columns)))
 
 
+@lru_cache(maxsize=20_000)
 def area_of(cells: str) -> Area | None:
     """Return the area of a finding's cells; None for the workbook as a whole."""
     return parse_area(cells) if cells else None

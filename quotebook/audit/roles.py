@@ -66,6 +66,8 @@ _NO_PRICE = re.compile(
     r"per (kg|lb|kilo|pound|m\b|hour|h\b)|/kg|/lb|material|stock|supplier|bar price|list price|cost price"
     r"|before|discount|\btax\b|\bvat\b|freight|sub ?total"
 )
+#: Lines of a calculation; a heading above that speaks of a price, or a mention of one beside, makes none of them.
+_LINE = re.compile(r"profit|margin|mark[- ]?up|overhead|contingency|handling|\bcosts?\b|labou?r\b")
 #: A price must rest on at least this share of the figures that the best connected candidate rests on.
 LEAST_SHARE = 0.4
 #: How a price cell is called that was found by the graph alone.
@@ -140,6 +142,9 @@ class Roles:
                 return None
             if not words:
                 continue
+            surely = _TOTAL_PRICE.search(words) or _EACH_PRICE.search(words)
+            if _LINE.search(words) and not surely:
+                return None
             for rank, pattern in enumerate((_TOTAL_PRICE, _EACH_PRICE, _ANY_PRICE)):
                 if pattern.search(words):
                     return rank * 4 + worse + 2 * used

@@ -61,12 +61,13 @@ def audit_view(
                 reason = f"the {seconds:g} s of computing that one workbook is given were used up"
             if reason:
                 not_judged.append(NotJudged(one.check.name, reason))
-        judged = [backed(view, _with_effect(view, finding)) for finding in merged(raw)]
+        judged = [backed(view, _with_effect(view, finding)) for finding in ranked(merged(raw))]
     return Audited(tuple(ranked(folded(ranked(judged)))), tuple(not_judged))
 
 
 def _with_effect(view: BookView, finding: Finding) -> Finding:
     try:
+        tick()
         return with_effect(view, finding)
     except OutOfTime:
         return finding  # its effect stays unknown

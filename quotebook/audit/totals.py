@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from quotebook.audit.grid import Grid, Span
 from quotebook.audit.view import BookView
+from quotebook.clock import tick
 from quotebook.engine import syntax as s
 from quotebook.values import Address, column_letters
 
@@ -89,6 +90,7 @@ class Totals:
 
     def terms(self, cell: Address) -> Counter[Address] | None:
         """Return how often a formula adds each cell (less for subtracted ones), None if it does more than add."""
+        tick()
         tree = self.grid.trees.get(cell)
         found: Counter[Address] = Counter()
         if tree is None or not self._add(tree, cell, 1, found):

@@ -67,10 +67,18 @@ class WhatIf:
         touched = self._links.descendants(changes) & self._links.ancestors([*wanted, *formulas], instead)
         if not touched:
             return [self._as_found(cell) for cell in wanted]
-        results = compile_book(self._part(touched, changes, formulas)).run(
-            self._inputs(touched, changes), now=self._now
+        outside = self._outside(self._read_by(touched, instead) - touched, changes)
+        results = compile_book(self._part(touched, changes, formulas, outside)).run(
+            {cell: value for cell, value in outside.items() if not isinstance(value, Result)}, now=self._now
         )
         return [results.results.get(cell) or self._unchanged(cell, changes) for cell in wanted]
+
+    def _read_by(self, touched: set[Address], instead: Mapping[Address, set[Address]]) -> set[Address]:
+        """Return the cells that the touched formulas read."""
+        if not self._links.complete:
+            return {*self._book.inputs, *self._found.results}
+        read = self._links.read_by(touched - instead.keys())
+        return read.union(*(instead[cell] for cell in touched & instead.keys()))
 
     def _precedents_of(self, formulas: Mapping[Address, str]) -> dict[Address, set[Address]]:
         if not formulas:
@@ -85,33 +93,35 @@ class WhatIf:
         return found
 
     def _part(
-        self, touched: set[Address], changes: Mapping[Address, Mended], formulas: Mapping[Address, str]
+        self,
+        touched: set[Address],
+        changes: Mapping[Address, Mended],
+        formulas: Mapping[Address, str],
+        outside: Mapping[Address, Value | Result],
     ) -> FormulaBook:
-        """Return the book of the touched formulas alone; all else is an input with its value as found."""
+        """Return the book of the touched formulas alone; what they read outside is an input, or opaque if unknown."""
         book = self._book
         firsts = {cell: last for cell, last in book.arrays.items() if cell in touched and cell not in changes}
         kept = {cell: book.formulas[cell] for cell in touched if cell in book.formulas and cell not in changes}
         kept |= {cell: text for cell, text in formulas.items() if cell in touched}
-        opaque = {
-            cell: UNKNOWN.reason
-            for cell, result in self._found.results.items()
-            if result.status is not Status.EVALUATED and cell not in touched and cell not in changes
-        }
+        opaque = {cell: UNKNOWN.reason for cell, value in outside.items() if isinstance(value, Result)}
         return FormulaBook(
             book.sheets, kept, {}, book.names, book.tables, firsts, opaque, book.date1904, book.hidden_rows
         )
 
-    def _inputs(self, touched: set[Address], changes: Mapping[Address, Mended]) -> dict[Address, Value]:
-        inputs = dict(self._book.inputs)
-        for cell, result in self._found.results.items():
-            if result.status is Status.EVALUATED and cell not in touched:
-                inputs[cell] = result.value
-        for cell, new in changes.items():
-            if isinstance(new, Formula):
-                inputs.pop(cell, None)
+    def _outside(self, read: set[Address], changes: Mapping[Address, Mended]) -> dict[Address, Value | Result]:
+        """Return what the cells hold that are read and not computed anew; a result where that is not known."""
+        outside: dict[Address, Value | Result] = {}
+        for cell in read:
+            result = self._found.results.get(cell)
+            if result is None:
+                outside[cell] = self._book.inputs.get(cell)
             else:
-                inputs[cell] = new
-        return inputs
+                outside[cell] = result.value if result.status is Status.EVALUATED else result
+        for cell, new in changes.items():
+            if not isinstance(new, Formula):
+                outside[cell] = new
+        return outside
 
     def _as_found(self, cell: Address) -> Result:
         return self._found.results.get(cell) or Result(Status.EVALUATED, self._book.inputs.get(cell))

@@ -31,6 +31,20 @@ def _anchored(formula: str) -> dict[str, Any]:
     return cells | {"C4": "Amount", "A11": "Total price", "C11": "=SUM(C5:C9)"}
 
 
+def _lots(**changes: Any) -> dict[str, Any]:
+    """Three lots of one part below each other, eight lines each, with one shop rate in B1."""
+    cells: dict[str, Any] = {"A1": "Shop rate per hour", "B1": 80}
+    for top, pieces in ((3, 5), (12, 25), (21, 100)):
+        lines: tuple[tuple[str, Any], ...] = (
+            ("Pieces", pieces), ("Setup hours", 2), ("Minutes a piece", 9), ("Setup", f"=B{top + 1}*$B$1"),
+            ("Machining", f"=B{top}*B{top + 2}/60*$B$1"), ("Stock", f"=B{top}*4.2"),
+            ("Lot price", f"=SUM(B{top + 3}:B{top + 5})*1.2"), ("Price each", f"=B{top + 6}/B{top}"),
+        )  # fmt: skip
+        for row, (words, what) in enumerate(lines, top):
+            cells |= {f"A{row}": words, f"B{row}": what}
+    return cells | changes
+
+
 def _rates(look: str, **changes: Any) -> dict[str, Any]:
     cells: dict[str, Any] = {"A1": "Machine", "B1": "Rate", "A2": "Mill", "B2": look, "A3": "Hours", "B3": 4}
     cells |= {"A5": "Total price", "B5": "=B2*B3", "E1": "Machine", "F1": "Rate", "G1": "Operators"}
@@ -163,6 +177,17 @@ CASES: dict[str, tuple[Case, Case]] = {
     "unreachable-branch": (
         Case(block(F1="=IF(B5>=10,0.02,IF(B5>=100,0.05,0))"), ("F1",)),
         Case(block(F1="=IF(B5>=100,0.05,IF(B5>=10,0.02,0))")),
+    ),
+    "diverged-block": (
+        Case(_lots(B19="=B18/B3"), ("B19",)),
+        Case(_lots(B12=30, B22=3, A30="Setup", B30="=B4*2")),
+    ),
+    "doubtful-date": (
+        Case(block(F1=45, F2=-3), ("F1:F2",), formats={"F1": "yyyy-mm-dd", "F2": "dd/mm/yyyy"}),
+        Case(
+            block(F1=45000, F2=0.5, F3=45, F4=0),
+            formats={"F1": "yyyy-mm-dd", "F2": "h:mm", "F3": '0" days"', "F4": "yyyy-mm-dd"},
+        ),
     ),
     "macro-inside": (Case(block(), ("",), snapshot={"has_macros": True}), _SOUND),
     "command-inside": (Case(block(F1="'=program|'topic'!A1"), ("F1",)), _SOUND),

@@ -1,8 +1,9 @@
-"""Run the trial: ``python -m tests.faults [--quick] [--seeds N] [--out FILE.json] [--misses FILE.md]``."""
+"""Run the trial: ``python -m tests.faults [--quick] [--seeds N] [--first N] [--few-rows] [--out FILE.json] ...``."""
 
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import tempfile
 from dataclasses import asdict
@@ -19,16 +20,19 @@ def main() -> None:
     words = argparse.ArgumentParser(description="Plant known faults in sound workbooks and see what the audit finds.")
     words.add_argument("--quick", action="store_true", help="two copies of each kind over a few bases")
     words.add_argument("--seeds", type=int, default=20, help="copies of each kind and mode (default 20)")
+    words.add_argument("--first", type=int, default=0, help="the first seed (default 0)")
+    words.add_argument("--few-rows", action="store_true", help="short tables in the workbooks with a contract: faster")
     words.add_argument("--mode", choices=("aware", "free", "both"), default="both")
     words.add_argument("--workers", type=int, default=2)
     words.add_argument("--out", type=Path, help="write every copy's outcome to this JSON file")
     words.add_argument("--misses", type=Path, help="write what was missed and what was wrong to this text file")
     given = words.parse_args()
-    plan = plan_for(2, 4, 8) if given.quick else plan_for(given.seeds)
+    plan = plan_for(2, 4, 8, first=given.first) if given.quick else plan_for(given.seeds, first=given.first)
     if given.mode != "both":
         plan = {given.mode: plan[given.mode]}
+    gc.set_threshold(200_000, 20, 20)  # as the command does
     with tempfile.TemporaryDirectory() as folder:
-        trial = run_trial(Path(folder), plan, given.workers)
+        trial = run_trial(Path(folder), plan, given.workers, few_rows=given.few_rows)
         natural = run_natural(Path(folder)) if given.mode != "aware" else []
     print(report(trial, natural))
     if given.out:

@@ -15,7 +15,7 @@ from quotebook.engine import Status, compile_book
 from quotebook.engine.book import FormulaBook
 from quotebook.engine.program import Program
 from quotebook.flows.new import make_workbook
-from quotebook.model import to_data
+from quotebook.model import Job, Shop, to_data
 from quotebook.values import Address, column_number
 from quotebook.workbook.areas import parse_area
 from quotebook.workbook.changes import Change, NewResult
@@ -24,6 +24,7 @@ from quotebook.workbook.patch import write_copy
 from quotebook.workbook.reader import read_snapshot
 from quotebook.workbook.snapshot import Snapshot
 from tests.faults.generated import JOBS, shop_and_job
+from tests.made import FEW_ROWS
 
 HOMEMADE = (
     "one_page", "breaks_across", "breaks_down", "several_sheets", "lookup_material", "minutes_and_hours",
@@ -55,13 +56,33 @@ def make_bases(folder: Path, *, generated: int = len(JOBS), homemade: int = len(
     return bases
 
 
-def make_generated(folder: Path, number: int) -> Base:
-    """Write one workbook that quotebook makes, filled in as a shop would."""
+def make_generated(folder: Path, number: int, *, few_rows: bool = False) -> Base:
+    """Write one workbook that quotebook makes, filled in as a shop would.
+
+    ``few_rows``: tables no longer than the job needs, or a little more; they are audited several times as fast.
+    """
     shop, job = shop_and_job(number)
     rows = {"routing": 40} if len(job.operations) > 24 else None
+    if few_rows:
+        rows = _few_rows(shop, job)
     path = folder / f"generated_{number + 1:02d}.xlsx"
     path.write_bytes(make_workbook(to_data(shop), to_data(job), rows=rows).content)
     return Base(path.stem, AWARE, path, _contract_prices(path), held_out=number % 3 == 2)
+
+
+def _few_rows(shop: Shop, job: Job) -> dict[str, int]:
+    used = {
+        "quantity_breaks": len(job.job.quantities),
+        "routing": len(job.operations),
+        "cutting": len(job.cutting),
+        "buyouts": len(job.buyouts),
+        "supplier_prices": len(job.supplier_prices),
+        "nonrecurring": len(job.nonrecurring),
+        "hand_rates": len(shop.hand_rates),
+        "work_centers": len(shop.work_centers),
+        "materials": len(shop.materials),
+    }
+    return {key: max(count, used.get(key, 0) + 1) for key, count in FEW_ROWS.items()}
 
 
 def make_homemade(folder: Path, number: int) -> Base:

@@ -22,13 +22,17 @@ from tests.faults.bases import Base
 
 @dataclass
 class Ground:
-    """A base, read and recomputed. ``values`` holds the present value of every cell with content."""
+    """A base, read and recomputed. ``values`` holds the present value of every cell with content.
+
+    ``nudged``: the prices with an input a tenth higher, kept by the planter as it asks for them.
+    """
 
     base: Base
     snapshot: Snapshot
     book: FormulaBook
     program: Program
     values: dict[Address, Value] = field(default_factory=dict)
+    nudged: dict[Address, list[Value]] = field(default_factory=dict)
 
     @property
     def prices(self) -> tuple[Address, ...]:
@@ -70,14 +74,16 @@ class Ground:
         """Return for each formula the cells with content that it reads."""
         precedents = Precedents(self.book)
         areas = precedents.scope.areas
-        filled: dict[str, list[Address]] = {}
+        filled: dict[tuple[str, int], list[Address]] = {}
         for cell in (*self.book.formulas, *self.book.inputs):
-            filled.setdefault(cell.sheet, []).append(cell)
+            filled.setdefault((cell.sheet, cell.column), []).append(cell)
+        last = max((column for _, column in filled), default=0)
         inside = [
             frozenset(
                 cell
-                for cell in filled.get(area.sheet, ())
-                if area.top <= cell.row <= area.bottom and area.left <= cell.column <= area.right
+                for column in range(area.left, min(area.right, last) + 1)
+                for cell in filled.get((area.sheet, column), ())
+                if area.top <= cell.row <= area.bottom
             )
             for area in areas
         ]
@@ -103,7 +109,15 @@ class Ground:
 
     def dependants(self, cell: Address) -> frozenset[Address]:
         """Return the formulas that read a cell."""
-        return frozenset(reader for reader, read in self.reads.items() if cell in read)
+        return frozenset(self._readers.get(cell, ()))
+
+    @cached_property
+    def _readers(self) -> dict[Address, list[Address]]:
+        readers: dict[Address, list[Address]] = {}
+        for reader, read in self.reads.items():
+            for cell in read:
+                readers.setdefault(cell, []).append(reader)
+        return readers
 
     def run(self, cell: Address, across: bool) -> list[Address]:
         """Return the unbroken row (or column) of formulas alike around a cell, itself included."""

@@ -183,7 +183,10 @@ def changes_something(
         return True
     for cell in _to_nudge(ground, fault):
         nudged = (ground.number(cell) or 0.0) * 1.1
-        before = _prices(ground.program, {**ground.book.inputs, cell: nudged}, ground.prices)
+        before = ground.nudged.get(cell)
+        if before is None:
+            before = _prices(ground.program, {**ground.book.inputs, cell: nudged}, ground.prices)
+            ground.nudged[cell] = before
         after = _prices(program, {**book.inputs, cell: nudged}, ground.prices)
         if any(not _same(one, other) for one, other in zip(before, after, strict=True)):
             return True

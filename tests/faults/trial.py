@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from quotebook.flows.audit import FileAudit, audit_file
-from tests.faults.bases import AWARE, FREE, HOMEMADE, Base, make_generated, make_homemade
+from tests.faults.bases import AWARE, FREE, HOMEMADE, make_generated, make_homemade
 from tests.faults.generated import JOBS
 from tests.faults.ground import Ground, ground_of
 from tests.faults.plant import BY_NUMBER, STRUCTURAL, Planted, plant
@@ -87,13 +87,23 @@ class Task:
     number: int
     folder: Path
     pairs: tuple[tuple[int, int], ...]
+    few_rows: bool = False
 
 
-def run_trial(folder: Path, plan: Mapping[str, Mapping[int, tuple[tuple[int, int], ...]]], workers: int = 2) -> Trial:
-    """Run a plan (mode to base number to (kind, seed) pairs) on several processes; see ``plan_for``."""
+def run_trial(
+    folder: Path,
+    plan: Mapping[str, Mapping[int, tuple[tuple[int, int], ...]]],
+    workers: int = 2,
+    *,
+    few_rows: bool = False,
+) -> Trial:
+    """Run a plan (mode to base number to (kind, seed) pairs) on several processes; see ``plan_for``.
+
+    ``few_rows``: workbooks with a contract have tables no longer than their jobs need.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     tasks = [
-        Task(mode, number, folder, pairs[start : start + 25])
+        Task(mode, number, folder, pairs[start : start + 25], few_rows)
         for mode, bases in plan.items()
         for number, pairs in bases.items()
         for start in range(0, max(1, len(pairs)), 25)
@@ -111,18 +121,23 @@ def run_trial(folder: Path, plan: Mapping[str, Mapping[int, tuple[tuple[int, int
 
 
 def plan_for(
-    seeds: int, aware_bases: int = len(JOBS), free_bases: int = len(HOMEMADE), kinds: tuple[int, ...] = tuple(BY_NUMBER)
+    seeds: int,
+    aware_bases: int = len(JOBS),
+    free_bases: int = len(HOMEMADE),
+    kinds: tuple[int, ...] = tuple(BY_NUMBER),
+    first: int = 0,
 ) -> dict[str, dict[int, tuple[tuple[int, int], ...]]]:
     """Return a plan that spreads ``seeds`` copies of each kind evenly over the bases of each mode.
 
     Kinds with few places (look-ups, names, tests) get more seeds on home-made bases, since most of these have no place.
+    ``first``: the first seed; others than 0 give copies that nobody has looked at.
     """
     plan: dict[str, dict[int, tuple[tuple[int, int], ...]]] = {}
     for mode, count in ((AWARE, aware_bases), (FREE, free_bases)):
         pairs: dict[int, list[tuple[int, int]]] = {number: [] for number in range(count)}
         for kind in kinds:
             rare = mode == FREE and kind in (13, 23, 24)
-            for seed in range(seeds * 4 if rare else seeds):
+            for seed in range(first, first + (seeds * 4 if rare else seeds)):
                 # A different base begins for each kind, so that a small trial does not use the same few bases.
                 pairs[(seed + kind * 5) % count].append((kind, seed))
         plan[mode] = {number: tuple(each) for number, each in pairs.items()}
@@ -131,7 +146,7 @@ def plan_for(
 
 def run_task(task: Task) -> tuple[Twin, list[Row], dict[str, int], dict[str, int]]:
     """Make, audit and judge the copies of one task."""
-    ground, twin, keys = _prepared(task.mode, task.number, task.folder)
+    ground, twin, keys = _prepared(task.mode, task.number, task.folder, task.few_rows)
     rows: list[Row] = []
     dropped: dict[str, int] = defaultdict(int)
     no_place: dict[str, int] = defaultdict(int)
@@ -153,8 +168,9 @@ def run_task(task: Task) -> tuple[Twin, list[Row], dict[str, int], dict[str, int
 
 
 @lru_cache(maxsize=2)
-def _prepared(mode: str, number: int, folder: Path) -> tuple[Ground, Twin, frozenset[str]]:
-    base: Base = (make_generated if mode == AWARE else make_homemade)(_own(folder), number)
+def _prepared(mode: str, number: int, folder: Path, few_rows: bool) -> tuple[Ground, Twin, frozenset[str]]:
+    own = _own(folder)
+    base = make_generated(own, number, few_rows=few_rows) if mode == AWARE else make_homemade(own, number)
     ground = ground_of(base)
     audited, seconds = timed_audit(base.path)
     assert audited.error is None, audited.error

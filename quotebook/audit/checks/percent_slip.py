@@ -90,6 +90,8 @@ def _judge(
         if 0 < abs(number) < 0.5:
             return number * 100, (*used, value("the formula wants whole percents")), grave
         return None
+    if percent_format and number == 1 and how.startswith("a factor") and role not in (Role.MARKUP, Role.MARGIN):
+        return None  # all of it, as of an attended machine
     if percent_format and abs(number) >= 1:
         large = abs(number) > most or (role is not Role.MARKUP and abs(number) >= 1)
         return number / 100, (*used, value(f"it counts as {number * 100:.10g}%")), grave if large else mild

@@ -48,7 +48,7 @@ _COST = re.compile(
     r"^(total|sub|net|job|lot|full|own|manufacturing|production)?[ -]*(costs?|cost price)( total)?:?$|total cost"
 )
 _EACH_COST = re.compile(r"cost ?(per|/|a) ?(piece|part|unit|pc|each|ea)\b|cost each|unit cost|piece cost")
-_EACH = re.compile(r"each|per (piece|part|pc|unit)|unit|piece")
+_EACH = re.compile(r"each|(per|/) ?(piece|part|pc|unit|\d+)|unit|piece")
 #: A cost may exceed its price by a rounding.
 _TOLERANCE = 1.005
 

@@ -49,7 +49,7 @@ CHECK = Check(
 _UPWARD = frozenset({Role.RATE, Role.TIME, Role.SETUP, Role.COST, Role.MARKUP, Role.MARGIN, Role.WEIGHT})
 _CREDIT = re.compile(
     r"credit|rebate|refund|deposit|paid|minus|\bless\b|deduct|allowance|saving|recover|efficien|yield|discount|removed"
-    r"|finished|net weight|machined away|per hour out|available|capacity|shift"
+    r"|finished|net weight|machined away|per hour out|available|capacity|shift|normal|regular"
 )
 
 
