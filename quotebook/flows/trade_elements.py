@@ -15,7 +15,7 @@ from quotebook.pricing.built_rates import built_hour, rates_in_force
 from quotebook.pricing.cutting import LineFigures, line_figures
 from quotebook.pricing.doubles import costs_in_two_places
 from quotebook.pricing.inspection import sampling_risk
-from quotebook.pricing.lead_time import lead_time
+from quotebook.pricing.lead_time import days_not_given, lead_time
 from quotebook.pricing.risk import lot_risk
 from quotebook.pricing.setup import built_up_setup_hours, setup_hours
 from quotebook.pricing.weights import least_allowance, lot_weights, suggested_size
@@ -88,6 +88,7 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         values["setup_hours", None, row] = setup_hours(operation, shop)
     values["stock_next_size", None, None] = suggested_size(job, shop)
     values["double_count", None, None] = float(len(costs_in_two_places(job)))
+    values["lead_unknown", None, None] = ", ".join(days_not_given(job))
     values["stock_allowance", None, None] = least_allowance(job)
     for lot, number in [(price.first_piece, 0), *zip(price.lots, rows.breaks, strict=True)]:
         sampled = sampling_risk(job.inspection, lot.quantity)
@@ -97,7 +98,10 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         values["lead_machining_days", number, None] = lead.machining_days
         if not price.missing and lead.days is not None:
             values["lead_days_total", number, None] = float(lead.days)
-            values["lead_promised", number, None] = None if lead.promised is None else serial_day(lead.promised)
+            dated = job.lead.order_date or job.job.quote_date
+            not_known = "not known" if lead.unknown and dated else None
+            promised = not_known if lead.promised is None else serial_day(lead.promised)
+            values["lead_promised", number, None] = promised
             values["lead_late", number, None] = None if lead.late is None else float(lead.late)
         weights, risk = lot_weights(job, shop, lot), lot_risk(job, lot)
         values["stock_bought_weight", number, None] = weights.bought

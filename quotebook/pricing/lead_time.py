@@ -15,30 +15,52 @@ USUAL_HOURS = 8.0
 
 @dataclass(frozen=True)
 class LeadTime:
-    """Working days of one lot; ``promised`` None without a date of order, ``late`` None without a due date."""
+    """Working days of one lot; ``promised`` None without a date of order, ``late`` None without a due date.
+
+    ``unknown``: what nobody gave the days of; ``days`` are then those of the rest, and no date is promised.
+    """
 
     machining_days: float | None
     days: int | None
     promised: date | None
     late: int | None
+    unknown: tuple[str, ...] = ()
 
 
 def lead_time(job: Job, shop: Shop, lot: LotPrice) -> LeadTime:
     """Return stock, queue, machining, outside steps, inspection and shipping in a row; or hardware, if it is later."""
     lead = job.lead
+    unknown = days_not_given(job)
     machining = _machining(job, shop, lot)
     if machining is None:
-        return LeadTime(None, None, None, None)
+        return LeadTime(None, None, None, None, unknown)
     stock = _supplier_days(job, STOCK_LINE) if lead.material_days is None else lead.material_days
     outside = sum(_supplier_days(job, row.name) for row in job.buyouts if row.kind == "outside processing")
     bought = max((_supplier_days(job, row.name) for row in job.buyouts if row.kind == "hardware"), default=0)
     made = stock + lead.queue_days + ceil_guarded(machining) + outside
     days = max(made, bought) + lead.inspection_days + lead.shipping_days
     start = lead.order_date or job.job.quote_date
-    promised = None if start is None else add_working_days(start, days, shop.holidays)
+    promised = None if start is None or unknown else add_working_days(start, days, shop.holidays)
     due = job.job.due_date
     late = None if promised is None or due is None else working_days_late(due, promised, shop.holidays)
-    return LeadTime(machining, days, promised, late)
+    return LeadTime(machining, days, promised, late, unknown)
+
+
+def days_not_given(job: Job) -> tuple[str, ...]:
+    """Return what no chosen supplier price gives days for: "stock", "outside processing", "hardware"."""
+    unknown = []
+    if job.lead.material_days is None and job.stock.form not in (None, "no stock") and not _given(job, STOCK_LINE):
+        unknown.append("stock")
+    for kind in ("outside processing", "hardware"):
+        if any(row.kind == kind and not _given(job, row.name) for row in job.buyouts):
+            unknown.append(kind)
+    return tuple(unknown)
+
+
+def _given(job: Job, line: str) -> bool:
+    return any(
+        row.chosen and row.lead_days is not None for row in job.supplier_prices if name_key(row.line) == name_key(line)
+    )
 
 
 def _machining(job: Job, shop: Shop, lot: LotPrice) -> float | None:
