@@ -11,14 +11,15 @@ from tests.batch import WAYS, make_batch
 
 #: Room for the example jobs and hardly more; the full capacities are measured, not tested.
 FEW = {"routing": 12, "cutting": 12, "buyouts": 6, "supplier_prices": 12, "nonrecurring": 8, "materials": 20}
+FILES = 26
 
 
 def test_every_good_job_is_read_right_and_every_bad_one_is_named(tmp_path: Path) -> None:
     """The same with 500 files is measured by ``python -m tests.bench.gather``."""
-    batch = make_batch(tmp_path / "batch", 40, len(WAYS), rows=FEW)
+    batch = make_batch(tmp_path / "batch", FILES, len(WAYS), rows=FEW)
     found = gather(batch.folder, workers=2)
     records = {Path(record.path).name: record for record in found.records}
-    assert len(records) == 40
+    assert len(records) == FILES
     for name, prices in batch.expected.items():
         job = records[name].job
         assert job is not None, records[name].reason
