@@ -228,7 +228,7 @@ class _Builder:
             self._formula(sheet, row, 3, "state", f'IF({check.name}=0,"ok","◄ {words[check.stops]}")', place)
             sheet.cells[row, 4] = PlannedCell("link", f"{check.sheet} ►", jump=check.field)
         for name, label, key in (
-            (block.total, "Missing for the price", "price"),
+            (block.total, block.total_label, "price"),
             (block.total_quotation, "Missing for the quotation as well", "quotation"),
             (block.total_look, "Worth a look", "nothing"),
         ):

@@ -137,6 +137,7 @@ class ChecklistBlock(_Data):
     hint: str = ""
     new_page: bool = False
     total: str = Field(description="defined name of the sum of all counts that stop the price")
+    total_label: str = "Missing for the price"
     total_quotation: str = Field(default="", description="the same of all counts that stop the quotation")
     total_look: str = Field(default="", description="the same of all counts that stop nothing")
     checks: tuple[CheckSpec, ...] = Field(alias="check")

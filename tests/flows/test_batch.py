@@ -7,16 +7,15 @@ from pathlib import Path
 import pytest
 
 from quotebook.flows.gather import gather
+from tests import loop
 from tests.batch import WAYS, make_batch
 
-#: Room for the example jobs and hardly more; the full capacities are measured, not tested.
-FEW = {"routing": 12, "cutting": 12, "buyouts": 6, "supplier_prices": 12, "nonrecurring": 8, "materials": 20}
 FILES = 26
 
 
 def test_every_good_job_is_read_right_and_every_bad_one_is_named(tmp_path: Path) -> None:
     """The same with 500 files is measured by ``python -m tests.bench.gather``."""
-    batch = make_batch(tmp_path / "batch", FILES, len(WAYS), rows=FEW)
+    batch = make_batch(tmp_path / "batch", FILES, len(WAYS), rows=loop.FEW)
     found = gather(batch.folder, workers=2)
     records = {Path(record.path).name: record for record in found.records}
     assert len(records) == FILES

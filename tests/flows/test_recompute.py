@@ -14,7 +14,8 @@ from quotebook.values import Address
 from quotebook.workbook.changes import NewFormula, NewInput, NewResult
 from quotebook.workbook.patch import write_copy
 from quotebook.workbook.reader import read_snapshot
-from tests.made import formula_cells, place, with_inputs
+from tests.made import FEW_ROWS, formula_cells, place, with_inputs, write_workbook
+from tests.samples import golden_job, golden_shop
 
 #: No result of any estimate; the same odd number for every cell, as evaluator tests elsewhere do it.
 POISON = 987654321.5
@@ -147,9 +148,10 @@ WRONG_INPUTS = [
 
 @pytest.mark.parametrize(("name", "row", "value", "state"), WRONG_INPUTS)
 def test_what_the_models_refuse_the_workbook_flags(
-    golden_file: Path, tmp_path: Path, name: str, row: int, value: float | str, state: str
+    tmp_path: Path, name: str, row: int, value: float | str, state: str
 ) -> None:
-    wrong = with_inputs(golden_file, tmp_path / "wrong.xlsx", {(name, row): value})
+    small = write_workbook(tmp_path / "small.xlsx", golden_shop(), golden_job(), FEW_ROWS)
+    wrong = with_inputs(small, tmp_path / "wrong.xlsx", {(name, row): value})
     opened = open_workbook(wrong)
     assert opened.problems, "the models take it"
     fresh = tmp_path / "fresh.xlsx"
