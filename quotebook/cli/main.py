@@ -198,7 +198,10 @@ def solve(
     """Find the input that gives a wanted result; say when there is none or several."""
     from quotebook.cli.solve_report import exit_code, print_json, print_words
     from quotebook.flows.solve import solve as solved_for
+    from quotebook.workbook.atomic import refuse_existing
 
+    if save_as is not None:
+        refuse_existing(save_as, force)
     solved = solved_for(file, for_, until, between)
     (print_json if json else print_words)(solved)
     if save_as is not None:

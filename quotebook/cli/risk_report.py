@@ -78,12 +78,12 @@ def _verdict(run: RiskRun) -> str:
 
 
 def print_json(run: RiskRun) -> None:
-    """Print the whole run: ``{"schema": 1, "cases": ..., "seed": ..., "lots": [...]}``."""
+    """Print the whole run: ``{"schema": 2, "cases": ..., "seed": ..., "lots": [...]}``."""
     lots = [asdict(lot) for lot in run.lots]
     uncertain = [{**asdict(each), "cell": str(each.cell)} for each in run.uncertain]
     data = {
         "schema": SCHEMA, "file": run.file, "cases": run.cases, "seed": run.seed, "shape": run.shape,
-        "correlation": run.correlation, "drawn_correlation": run.drawn_correlation,
+        "correlation": run.correlation,
         "currency": run.currency, "uncertain": uncertain, "lots": lots,
         "purchases": [{"name": each.name, "low_share": -each.low, "high_share": each.high} for each in run.purchases],
         "agrees": run.agrees, "notes": run.notes,

@@ -12,6 +12,7 @@ from quotebook.engine import evaluate
 from quotebook.engine.agreement import Verdict, compare
 from quotebook.engine.book import Status
 from quotebook.errors import QuotebookError
+from quotebook.flows.locks import open_elsewhere_note
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.workers import KILLED, each_file
 from quotebook.pricing.calibration import ENOUGH, Observation, Ratio, ratios
@@ -65,7 +66,7 @@ def close_file(path: Path, memory: RowMemory | None = None, actual_rates: Shop |
         out.error = f"{path}: the Actuals sheet is not filled in; fill it in and save, then close out"
         return out
     out.closeout = close_out(job, shop, actual_rates)
-    out.notes.extend(out.closeout.notes)
+    out.notes.extend([*open_elsewhere_note(path), *out.closeout.notes])
     if actual_rates is None:
         out.notes.extend(_against_sheet(opened, out.closeout))
         out.notes.append("Actual rates are not known here, so there is no rate variance; give them with --rates.")

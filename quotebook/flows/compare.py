@@ -16,6 +16,7 @@ from quotebook.engine import compile_book
 from quotebook.engine.book import FormulaBook, Status
 from quotebook.errors import BookError
 from quotebook.flows.compare_data import Change, steps_between
+from quotebook.flows.locks import open_elsewhere_note
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.template.fill import to_cell
 from quotebook.template.plan import Placed
@@ -92,6 +93,7 @@ def compare_files(first: Path, second: Path, *, quantity: int | None = None) -> 
     assert a.located is not None
     wanted = _quantity(a, b, quantity)
     out = Compared(str(first), str(second), wanted)
+    out.notes.extend(f"{path.name}: {note}" for path in (first, second) for note in open_elsewhere_note(path))
     if wanted is None:
         out.notes.append("the two have no quantity in common; the first quantity of each is compared")
     out.first_price, out.second_price = _own_price(a, wanted), _own_price(b, wanted)

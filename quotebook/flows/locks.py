@@ -7,6 +7,11 @@ from pathlib import Path
 OPEN_ELSEWHERE = "open in a spreadsheet program while it was read; what is not saved yet is not in here"
 
 
+def open_elsewhere_note(path: Path) -> list[str]:
+    """Return what is to be said of a workbook that is open elsewhere, else nothing."""
+    return [OPEN_ELSEWHERE] if is_open_elsewhere(path) else []
+
+
 def is_open_elsewhere(path: Path) -> bool:
     """Tell whether a spreadsheet program has left its lock file beside a workbook."""
     stem = path.name[2:] if len(path.name) > 8 else path.name

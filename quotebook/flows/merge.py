@@ -12,7 +12,7 @@ from quotebook.engine import evaluate
 from quotebook.errors import BookError
 from quotebook.flows.choosing import Offer, choose, same_row, terms_of
 from quotebook.flows.identity import line_token, reference_of
-from quotebook.flows.locks import OPEN_ELSEWHERE, is_open_elsewhere
+from quotebook.flows.locks import open_elsewhere_note
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.recompute import fresh_results
 from quotebook.flows.request import valid_job_of
@@ -71,7 +71,7 @@ def merge_returns(
     refuse_existing(target, force)
     opened = open_workbook(job_file)
     job, shop = valid_job_of(opened, job_file)
-    notes: list[str] = [OPEN_ELSEWHERE] if is_open_elsewhere(job_file) else []
+    notes = open_elsewhere_note(job_file)
     kept, refused = _for_this_job(job, returned, notes)
     offers, lost = _offers(job, kept, notes)
     replaced = frozenset(

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from quotebook.engine import evaluate
 from quotebook.engine.book import Evaluation, Status
 from quotebook.errors import BookError
-from quotebook.flows.locks import OPEN_ELSEWHERE, is_open_elsewhere
+from quotebook.flows.locks import open_elsewhere_note
 from quotebook.flows.office import pdf_of
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.refusals import Refusal, refusals
@@ -83,7 +83,7 @@ def quote(
     copy = customer_copy(opened, evaluation, opened.job, opened.shop, draft=bool(against))
     content = customer_copy_bytes(copy)
     atomic_bytes(target, content, force)
-    files, notes = [target], [OPEN_ELSEWHERE] if is_open_elsewhere(path) else []
+    files, notes = [target], open_elsewhere_note(path)
     if pdf:
         printed, why_not = pdf_of(content)
         if printed is None:

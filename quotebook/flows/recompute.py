@@ -15,6 +15,7 @@ from quotebook.errors import BookError
 from quotebook.flows.against_reference import against_reference
 from quotebook.flows.against_stored import against_stored, fresh_results, not_evaluated
 from quotebook.flows.against_witness import against_witness
+from quotebook.flows.locks import open_elsewhere_note
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.recomputed import SCHEMA, Disagreement, PriceRow, Recomputed, Unknown
 from quotebook.workbook.row_memory import RowMemory
@@ -35,6 +36,7 @@ def recompute(
     opened = open_workbook(path, memory)
     evaluation = evaluate(opened.book)
     result = judge(opened, evaluation)
+    result.notes.extend(open_elsewhere_note(path))
     if witness is not None:
         result.disagreements.extend(against_witness(opened, evaluation, witness, result))
     if save_as is not None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from quotebook.errors import BookError, InputError, QuotebookError
 from quotebook.flows.identity import item_id, reference_of
+from quotebook.flows.locks import open_elsewhere_note
 from quotebook.flows.new import Made, fill_template, new_file
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.wanted import WantedLine, wanted_lines
@@ -59,7 +60,7 @@ def request_prices(
     lines, notes = wanted_lines(job, shop)
     day = date or datetime.date.today()
     planned: list[tuple[Supplier, Path, tuple[WantedLine, ...]]] = []
-    said = list(notes)
+    said = [*notes, *open_elsewhere_note(path)]
     for supplier in suppliers.suppliers:
         own = tuple(line for line in lines if supplier.can_quote(line.line, line.kind))
         if not own:

@@ -19,9 +19,11 @@ from quotebook.engine.many.run import Numbers, run_cases
 from quotebook.flows.field_words import refuse
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.whatif import currency_of, lots_in_use
+from quotebook.machining.uncertainty import spread_at
 from quotebook.values import Address, Value
 
-SCHEMA = 1
+#: 2: ``correlation`` in place of ``together``.
+SCHEMA = 2
 MOST_CASES = 1_000_000
 SHAPES = ("beta", "triangle")
 SHARES = (0.05, 0.1, 0.25, 0.5, 0.8, 0.9, 0.95)
@@ -74,7 +76,10 @@ class Influence:
 
 @dataclass(slots=True)
 class LotRisk:
-    """One lot. ``exact_*`` are the Risk sheet's closed forms, None where the sheet has none for this run."""
+    """One lot. ``exact_*`` are the Risk sheet's closed forms, None where the sheet has none for this run.
+
+    ``drawn_correlation``: the mean over all pairs, each counted by what it adds to the spread of this lot's cost.
+    """
 
     lot: int
     quantity: float
@@ -92,6 +97,7 @@ class LotRisk:
     exact_mean: float | None
     exact_spread: float | None
     agrees: bool | None = None
+    drawn_correlation: float = 0.0
 
     def cost_at(self, share: float) -> Percentile:
         """Return the cost not passed in a share of the cases, one of ``SHARES``."""
@@ -100,10 +106,7 @@ class LotRisk:
 
 @dataclass(slots=True)
 class RiskRun:
-    """A whole run: the draw is told by shape, correlation, seed and number of cases, and can be repeated.
-
-    ``drawn_correlation``: the mean over all pairs in the cases drawn, which falls short where skews differ.
-    """
+    """A whole run: the draw is told by shape, correlation, seed and number of cases, and can be repeated."""
 
     file: str
     cases: int
@@ -115,7 +118,6 @@ class RiskRun:
     currency: str = ""
     notes: list[str] = field(default_factory=list)
     purchases: list[Purchase] = field(default_factory=list)
-    drawn_correlation: float = 0.0
 
     @property
     def agrees(self) -> bool | None:
@@ -165,7 +167,6 @@ def risk_run(
         )
         return run
     draws = drawn([*uncertain, *run.purchases], cases, seed, shape, correlation)
-    run.drawn_correlation = mean_correlation(draws)
     wanted = [_cell(opened, "lot_cost", lot) for lot in lots]
     varied = {each.cell: draws[:, n] for n, each in enumerate(uncertain)}
     if not uncertain:  # purchases alone vary: every case begins with the likely cost
@@ -297,12 +298,18 @@ def drawn(uncertain: Sequence[Uncertain | Purchase], cases: int, seed: int, shap
 _NEAR, _ROUNDS = 1e-4, 8
 
 
-def mean_correlation(draws: Numbers) -> float:
-    """Return the mean correlation over all pairs of columns; 0 where there is no pair."""
-    count = draws.shape[1]
-    if count < 2:
+def mean_correlation(draws: Numbers, effects: Numbers | None = None) -> float:
+    """Return the mean correlation over all pairs of columns; 0 where there is no pair that counts.
+
+    ``effects``: what one more of each column adds to a sum; a pair then counts as much as it adds to the sum's spread.
+    """
+    spreads = draws.std(axis=0)
+    weights = np.ones(len(spreads)) if effects is None else np.abs(effects) * spreads
+    pairs = weights.sum() ** 2 - (weights**2).sum()
+    if len(spreads) < 2 or pairs <= 0:
         return 0.0
-    return float((np.corrcoef(draws, rowvar=False).sum() - count) / (count * (count - 1)))
+    together = (draws / spreads) @ weights
+    return float((together.var() - (weights**2).sum()) / pairs)
 
 
 def _ends(uncertain: list[Uncertain]) -> dict[Address, Numbers]:
@@ -331,6 +338,9 @@ def _lot(
         None if chance is None else max((chance * (1 - chance) / count) ** 0.5, 1 / count if chance in (0, 1) else 0.0),
         counts.tolist(), edges.tolist(), _influences(costs, draws, [*run.uncertain, *run.purchases], ends), None, None,
     )  # fmt: skip
+    varied: list[Uncertain | Purchase] = [*run.uncertain, *run.purchases]
+    widths = np.array([each.high - each.low for each in varied])
+    found.drawn_correlation = mean_correlation(draws, (ends[1::2] - ends[::2]) / widths)
     _compare(opened, base, lot, found, run)
     return found
 
@@ -374,20 +384,15 @@ def _compare(opened: Opened, base: dict[Address, Value], lot: int, found: LotRis
         for name in ("risk_cost_mean", "risk_spread_independent", "risk_spread_together")
     )
     if isinstance(mean, float) and isinstance(alone, float) and isinstance(together, float):
-        spread = _spread_at(run.correlation, alone, together)
+        spread = spread_at(run.correlation, alone, together)
         found.exact_mean, found.exact_spread = mean, spread
         # The standard error of a spread is spread / sqrt(2 n) for a normal distribution; the sum here is flatter.
         spread_error = found.spread / (2 * run.cases) ** 0.5
-        # Columns of different skew cannot be brought to every correlation; what was missed counts as error.
+        # Columns of different skew err together a little more or less than asked for; what was missed counts as error.
         if run.correlation:
-            spread_error += abs(spread - _spread_at(run.drawn_correlation, alone, together))
+            spread_error += abs(spread - spread_at(max(found.drawn_correlation, 0.0), alone, together))
         near = abs(found.mean - mean) <= MOST_ERRORS * found.mean_error + 1e-9 * abs(mean)
         found.agrees = near and abs(found.spread - spread) <= MOST_ERRORS * spread_error + 1e-9 * abs(spread)
-
-
-def _spread_at(correlation: float, alone: float, together: float) -> float:
-    """Return the spread of a sum from those at correlation 0 and 1; source: ``machining.uncertainty.sum_spread``."""
-    return float(((1 - correlation) * alone**2 + correlation * together**2) ** 0.5)
 
 
 def _has(opened: Opened, *names: str) -> bool:

@@ -33,8 +33,12 @@ def sum_spread(spreads: Sequence[float], correlation: float) -> float:
 
     var = (1 - r) sum s^2 + r (sum s)^2. Source: variance of a sum; independence gives false comfort (GAO-20-195G).
     """
-    together = math.fsum(spreads) ** 2
-    return math.sqrt((1 - correlation) * math.fsum(s * s for s in spreads) + correlation * together)
+    return spread_at(correlation, math.sqrt(math.fsum(s * s for s in spreads)), math.fsum(spreads))
+
+
+def spread_at(correlation: float, alone: float, together: float) -> float:
+    """Return the standard deviation of such a sum from those at correlation 0 and 1. Source: as ``sum_spread``."""
+    return math.sqrt((1 - correlation) * alone**2 + correlation * together**2)
 
 
 def not_passed(mean: float, spread: float, chance: float) -> float:

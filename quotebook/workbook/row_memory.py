@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from quotebook.workbook.snapshot import Cell
@@ -61,11 +62,15 @@ class SharedTexts:
     def __init__(self, strings: Mapping[str, str], digest: bytes) -> None:
         self.strings = strings
         self._digest = digest
-        self._inside: dict[bytes, bytes] = {}
-        for number, text in strings.items():
-            # The length says where the text ends, so different rows have different keys.
+
+    @cached_property
+    def _inside(self) -> dict[bytes, bytes]:
+        """What stands in a key for each number; the length says where the text ends, so no two rows share a key."""
+        inside: dict[bytes, bytes] = {}
+        for number, text in self.strings.items():
             held = text.encode("utf-8", "surrogatepass")
-            self._inside[number.encode()] = b"%b%d:%b" % (_INSIDE, len(held), held)
+            inside[number.encode()] = b"%b%d:%b" % (_INSIDE, len(held), held)
+        return inside
 
     def key(self, context: object, row: bytes) -> Key:
         """Return a row's key with the texts in it; where a number cannot be told, with all texts of the workbook."""
