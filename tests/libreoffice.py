@@ -32,6 +32,14 @@ _ALWAYS_RECALCULATE = """<?xml version="1.0" encoding="UTF-8"?>
 
 #: Skips where LibreOffice is missing; with QUOTEBOOK_REQUIRE_LIBREOFFICE=1 the test runs, and fails instead.
 needs_libreoffice = pytest.mark.skipif(_SOFFICE is None and not _REQUIRED, reason="LibreOffice is not installed")
+#: The same for what comes beside it: the reader of PDF files, and the system's Python that drives the office.
+needs_pdf_reader = pytest.mark.skipif(
+    shutil.which("pdftotext") is None and not _REQUIRED, reason="pdftotext (poppler) is not installed"
+)
+needs_bridge = pytest.mark.skipif(
+    not Path("/usr/bin/python3").exists() and not _REQUIRED,
+    reason="the system's Python with the office bridge is missing",
+)
 
 
 def recalculate(paths: list[Path], out_dir: Path) -> dict[Path, Path]:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import io
-import os
-import shutil
 import subprocess
 from pathlib import Path
 
@@ -14,7 +12,7 @@ from PIL import Image
 from quotebook.flows.demo import examples_folder
 from quotebook.flows.new import make_workbook
 from quotebook.model import read_job, read_shop, to_data
-from tests.libreoffice import needs_libreoffice
+from tests.libreoffice import needs_libreoffice, needs_pdf_reader
 
 EXAMPLES = ["sensor-spigot", "manifold-block", "coupling-flange"]
 #: A page on which a table goes on holds at least the boxes of its cells: so much of the paper below the head.
@@ -56,10 +54,7 @@ def ink(file: Path, number: int) -> float:
 
 @needs_libreoffice
 @pytest.mark.libreoffice
-@pytest.mark.skipif(
-    shutil.which("pdftotext") is None and os.environ.get("QUOTEBOOK_REQUIRE_LIBREOFFICE") != "1",
-    reason="pdftotext (poppler) is not installed",
-)
+@needs_pdf_reader
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_an_example_prints_without_hidden_figures_or_empty_pages(name: str, tmp_path: Path) -> None:
     pages = printed(name, tmp_path)

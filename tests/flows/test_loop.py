@@ -23,8 +23,8 @@ from quotebook.pricing import price_job
 from quotebook.values import Address
 from quotebook.workbook.areas import cell_name
 from tests import loop
-from tests.libreoffice import needs_libreoffice
-from tests.office_bridge import SYSTEM_PYTHON, drive
+from tests.libreoffice import needs_bridge, needs_libreoffice
+from tests.office_bridge import drive
 
 
 @pytest.fixture(scope="module")
@@ -134,7 +134,7 @@ def typed(request: Path, answer: dict[str, Any]) -> list[dict[str, Any]]:
 
 @pytest.mark.libreoffice
 @needs_libreoffice
-@pytest.mark.skipif(not Path(SYSTEM_PYTHON).exists(), reason="the system's Python with the office bridge is missing")
+@needs_bridge
 def test_one_answer_typed_in_libreoffice_and_one_through_openpyxl(tmp_path: Path) -> None:
     job = loop.write(tmp_path / "job.xlsx", loop.job_data())
     asked = {one.supplier: one.file for one in loop.ask(job, tmp_path / "out").requests}

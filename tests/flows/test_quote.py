@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import shutil
 import subprocess
 from pathlib import Path
 from typing import Any
@@ -20,7 +19,7 @@ from quotebook.workbook.customer_copy import DRAFT
 from quotebook.workbook.patch import write_copy
 from tests import loop
 from tests.leaks import figures, found_in
-from tests.libreoffice import needs_libreoffice
+from tests.libreoffice import needs_libreoffice, needs_pdf_reader
 
 
 def priced_job() -> dict[str, Any]:
@@ -183,14 +182,12 @@ def test_targets_are_guarded(job_file: Path, tmp_path: Path) -> None:
 
 @pytest.mark.libreoffice
 @needs_libreoffice
+@needs_pdf_reader
 def test_the_pdf_says_draft_and_holds_no_secret(job_file: Path, tmp_path: Path) -> None:
     made = quote(job_file, tmp_path / "copy.xlsx", anyway=True, today=datetime.date(2032, 2, 1))
     pdf = tmp_path / "copy.pdf"
     assert made.files == (tmp_path / "copy.xlsx", pdf)
-    reader = shutil.which("pdftotext")
-    if reader is None:
-        pytest.skip("pdftotext (poppler) is not installed")
-    text = subprocess.run([reader, "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
+    text = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
     pages = [page for page in text.split("\f") if page.strip()]
     assert all("DRAFT" in page for page in pages)
     raw = text.lower() + pdf.read_bytes().decode("latin-1").lower()
