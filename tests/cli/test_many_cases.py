@@ -10,7 +10,7 @@ import pytest
 from typer.testing import CliRunner
 
 from quotebook.cli.main import app
-from quotebook.errors import InputError, QuotebookError
+from quotebook.errors import InputError, QuotebookError, TargetExists
 from quotebook.flows.whatif import what_if
 from tests.made import with_inputs
 
@@ -92,3 +92,25 @@ def test_no_formula_text_is_taken_from_the_command_line(golden_file: Path) -> No
     for words in (["--set", "quantity=1+1:5:2"], ["--set", "=SUM(1,2)=3"], ["--set", "quantity=1", "--show", "=1+1"]):
         with pytest.raises(InputError):
             run("whatif", str(golden_file), *words)
+
+
+def test_solve_refuses_a_target_that_exists_before_it_searches(golden_file: Path, tmp_path: Path) -> None:
+    target = tmp_path / "there.xlsx"
+    target.write_bytes(b"kept")
+    words = (
+        "solve",
+        str(golden_file),
+        "--for",
+        "packing_per_lot",
+        "--until",
+        "lot_cost[2]=3000",
+        "--between",
+        "0:5000",
+    )
+    refused = RUNNER.invoke(app, [*words, "--save-as", str(target)])
+    assert isinstance(refused.exception, TargetExists)
+    assert refused.stdout == "", "it did not search first"
+    assert target.read_bytes() == b"kept"
+    code, text = run(*words, "--save-as", str(tmp_path / "new.xlsx"))
+    assert code == 0
+    assert "Wrote" in text

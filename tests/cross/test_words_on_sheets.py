@@ -192,3 +192,20 @@ def test_the_next_standard_size_says_when_there_is_none(shop: Shop) -> None:
     assert Seen(shop, job())("stock_next_size") == ""
     stock = Stock(form="round bar", finished_size=900, units="in")
     assert Seen(shop, job(stock=stock))("stock_next_size") == "none as large on Rates"
+
+
+def test_start_asks_for_setups_and_for_tool_changes(shop: Shop) -> None:
+    """By hand: one work center with two cutting lines; then with its setup and with one tool changed."""
+    lines = (
+        Cutting(operation=10, kind="drilling", diameter=0.25, length=0.5),
+        Cutting(operation=10, kind="drilling", diameter=0.201, length=0.5),
+    )
+    bare = Seen(shop, job(cutting=lines))
+    assert (bare.check("first_setup"), bare.check("look_tool_changes")) == (1.0, 1.0)
+    changed = (lines[0], lines[1].model_copy(update={"tool_changes": 1}))
+    ready = Operation(number=10, work_center=MILL, setup_base_hours=0.5)
+    full = Seen(shop, job(cutting=changed, operations=(ready,)))
+    assert (full.check("first_setup"), full.check("look_tool_changes")) == (0.0, 0.0)
+    typed = Seen(shop, job(cutting=lines, operations=(ready.model_copy(update={"cycle_minutes": 4.0}),)))
+    assert typed.check("look_tool_changes") == 0.0, "a typed cycle holds its tool changes"
+    assert Seen(shop, job(cutting=lines[:1])).check("look_tool_changes") == 0.0, "one line may need no change"

@@ -33,6 +33,7 @@ from quotebook.template.spec import FieldSpec
 from quotebook.values import Address, ErrorValue
 from quotebook.workbook.located import parse_reference
 from quotebook.workbook.names import check_name
+from quotebook.workbook.reader import read_snapshot
 from quotebook.workbook.validation import validation_of
 from tests.made import FEW_ROWS, formula_cells
 from tests.samples import cost_plus_job, cost_plus_shop, metric_job, metric_shop
@@ -312,6 +313,18 @@ def test_newer_functions_carry_their_prefix_in_the_file(golden_file: Path) -> No
         )
     assert text.count("_xlfn.MAXIFS(") > 20
     assert not re.search(r"(?<!_xlfn\.)\bMAXIFS\(", text)
+
+
+def test_no_formula_in_the_file_begins_with_its_equals_sign(golden_file: Path) -> None:
+    """ECMA-376, 18.3.1.40: the text of a formula stands without it; readers that forgive it would hide the fault."""
+    formulas = 0
+    with zipfile.ZipFile(golden_file) as archive:
+        for name in archive.namelist():
+            if name.startswith("xl/worksheets/sheet"):
+                texts = re.findall(rb"<f[^>]*>([^<]*)</f>", archive.read(name))
+                formulas += len(texts)
+                assert not [text for text in texts if text.lstrip().startswith((b"=", b"{"))], name
+    assert formulas == len(formula_cells(read_snapshot(golden_file)))
 
 
 def test_older_functions_whose_names_look_newer_get_no_prefix() -> None:
