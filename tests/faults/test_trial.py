@@ -31,7 +31,7 @@ def test_quick_trial_without_a_contract(tmp_path: Path) -> None:
 
 
 def test_quick_trial_with_a_contract(tmp_path: Path) -> None:
-    plan = plan_for(1, aware_bases=1, kinds=_KINDS_WITH_CONTRACT, first=1)
+    plan = plan_for(1, aware_bases=2, kinds=_KINDS_WITH_CONTRACT, first=1)
     trial = run_trial(tmp_path, {AWARE: plan[AWARE]}, workers=1, few_rows=True)
     rows = rows_of(trial, AWARE)
     assert len(rows) >= 4

@@ -10,7 +10,7 @@ from quotebook.flows.gather import gather
 from tests import loop
 from tests.batch import WAYS, make_batch
 
-FILES = 26
+FILES = 40
 
 
 def test_every_good_job_is_read_right_and_every_bad_one_is_named(tmp_path: Path) -> None:
