@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections import deque
 from collections.abc import Mapping
+from dataclasses import replace
 from hashlib import sha256
+from typing import NamedTuple
 
 from quotebook.engine.book import FormulaBook
 
@@ -17,12 +20,14 @@ _PRINTED = f"{_BUILT_IN}Print_"
 
 def text_digest(book: FormulaBook) -> str:
     """Return a digest of everything in a book but its inputs, letter by letter: equal digests, equal programs."""
-    if _LAST and _LAST[0][0] is book:
-        return _LAST[0][1]
+    known = next((one for one in _KNOWN if one.says_the_same(book)), None)
+    if known is not None:
+        return known.digest
+    matter = names_that_matter(book)
     parts = (
         book.sheets,
         sorted((*cell, formula) for cell, formula in book.formulas.items()),
-        sorted((sheet or "", name, text) for (sheet, name), text in names_that_matter(book).items()),
+        sorted((sheet or "", name, text) for (sheet, name), text in matter.items()),
         book.tables,
         list(book.arrays.items()),
         list(book.opaque.items()),
@@ -30,7 +35,7 @@ def text_digest(book: FormulaBook) -> str:
         sorted((sheet, sorted(rows)) for sheet, rows in book.hidden_rows.items()),
     )
     digest = sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()
-    _LAST[:] = [(book, digest)]
+    _KNOWN.appendleft(_Known(replace(book, inputs={}), matter, digest))
     return digest
 
 
@@ -40,7 +45,7 @@ def names_that_matter(book: FormulaBook) -> Mapping[tuple[str | None, str], str]
     Programs keep notes to themselves in such names (quotebook: the digest of what it promised), and workbooks that
     differ in nothing else share their program.
     """
-    notes = {key for key, text in book.names.items() if key[1].startswith(_PRINTED) or _TEXT.fullmatch(text)}
+    notes = {key for key, text in book.names.items() if _is_note(key[1], text)}
     if not notes:
         return book.names
     others = (text for key, text in book.names.items() if key not in notes)
@@ -52,5 +57,36 @@ def names_that_matter(book: FormulaBook) -> Mapping[tuple[str | None, str], str]
     }
 
 
-#: The book that was asked for last: the compiler and the memory of kept promises ask one after the other.
-_LAST: list[tuple[FormulaBook, str]] = []
+def _is_note(name: str, text: str) -> bool:
+    return name.startswith(_PRINTED) or _TEXT.fullmatch(text) is not None
+
+
+class _Known(NamedTuple):
+    """A book whose digest was told, with the names that matter in it."""
+
+    book: FormulaBook
+    matter: Mapping[tuple[str | None, str], str]
+    digest: str
+
+    def says_the_same(self, other: FormulaBook) -> bool:
+        """Tell whether another book would give the same digest, without writing it out."""
+        book = self.book
+        return (
+            book.sheets == other.sheets
+            and book.tables == other.tables
+            and book.date1904 == other.date1904
+            and book.names.keys() == other.names.keys()
+            and all(
+                text == other.names[key] or (key not in self.matter and _is_note(key[1], other.names[key]))
+                for key, text in book.names.items()
+            )
+            and (book.formulas is other.formulas or book.formulas == other.formulas)
+            and list(book.arrays.items()) == list(other.arrays.items())
+            and list(book.opaque.items()) == list(other.opaque.items())
+            and book.hidden_rows == other.hidden_rows
+        )
+
+
+#: Books that were asked for lately: the compiler and the memory of kept promises ask one after the other, and the
+#: files of a batch hold the same formulas.
+_KNOWN: deque[_Known] = deque(maxlen=4)

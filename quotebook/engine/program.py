@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from functools import cached_property
 from typing import Any
 
 from quotebook.clock import tick
+from quotebook.engine.again import Dependants, Run, as_held, same
 from quotebook.engine.book import Evaluation, Result, Status
 from quotebook.engine.convert import CellError, NotSupported
 from quotebook.engine.graph import Graph, build
@@ -32,11 +33,16 @@ class Program:
         self.volatile = plan.volatile
         self.needs_inputs = any(area.slots is None for area in plan.areas)
         self.steps = linked(plan)
+        self._last: Run | None = None
 
     @property
     def source(self) -> str:
         """Return the generated expressions, for a look when something is doubtful."""
         return "\n".join(template.source for template in self.plan.templates)
+
+    @cached_property
+    def _dependants(self) -> Dependants:
+        return Dependants(self.plan, self.steps)
 
     @cached_property
     def network(self) -> Graph:
@@ -48,14 +54,20 @@ class Program:
 
         An input given for a formula cell is never used: the cell is computed.
         """
-        values, troubles = self.values(inputs, now=now)
+        before = self._last
+        run = self._run(inputs, now, before)
         results: dict[Address, Result] = {}
-        slots, volatile = self.slots, self.volatile
-        stopped = {**self.fixed, **self._stopped(troubles)} if troubles else self.fixed
-        for number, cells in enumerate(self.cells):
+        slots, values, volatile = self.slots, run.values, self.volatile
+        stopped = {**self.fixed, **self._stopped(run.troubles)} if run.troubles else self.fixed
+        numbers: Iterable[int] = range(len(self.cells))
+        if run.redone is not None and before and before.results is not None and not (run.troubles or before.troubles):
+            results.update(before.results)
+            numbers = run.redone
+        for number in numbers:
             result = stopped.get(number)
-            for cell in cells:
+            for cell in self.cells[number]:
                 results[cell] = result or Result(Status.EVALUATED, values[slots[cell]], "", number in volatile)
+        run.results = results
         return Evaluation(results)
 
     def values(
@@ -65,35 +77,62 @@ class Program:
 
         Behind the slots stand the areas; they are of no use outside.
         """
+        run = self._run(inputs, now, self._last)
+        return list(run.values), dict(run.troubles)
+
+    def _run(self, inputs: Mapping[Address, Value], now: datetime | None, before: Run | None) -> Run:
+        """Run in full or again; a run is never changed once it is the last."""
         tick()
+        environment = Environment(self.plan.date1904, now or datetime.now())
+        if self.needs_inputs:
+            for cell, value in inputs.items():
+                environment.inputs.setdefault(cell.sheet, {})[cell.row, cell.column] = value
+        if before is None or self.needs_inputs:
+            run = self._in_full(inputs, environment)
+        else:
+            run = self._again(inputs, before, environment)
+        self._last = run
+        return run
+
+    def _in_full(self, inputs: Mapping[Address, Value], environment: Environment) -> Run:
         # Areas stand behind the slots, counted from the end.
         values: list[Any] = [None] * (len(self.slots) + 1 + len(self.plan.areas))
         slots = self.slots
         for cell, value in inputs.items():
             slot = slots.get(cell)
             if slot is not None:
-                values[slot] = float(value) if type(value) is int else value
-        environment = Environment(self.plan.date1904, now or datetime.now())
-        if self.needs_inputs:
-            for cell, value in inputs.items():
-                environment.inputs.setdefault(cell.sheet, {})[cell.row, cell.column] = value
-        troubles: dict[int, str] = {}
-
-        def trouble(number: int, error: Exception) -> Value:
-            if isinstance(error, CellError):
-                return error.value
-            if isinstance(error, NotSupported):
-                troubles[number] = str(error)
-            else:
-                troubles[number] = f"the engine failed: {type(error).__name__}: {error}"
-            return None
-
+                values[slot] = as_held(value)
+        run = Run(values)
         for number, place, call, places in self.steps:
             try:
                 values[place] = call(values, environment, *places)
             except Exception as error:
-                values[place] = trouble(number, error)
-        return values, troubles
+                values[place] = _troubled(run, number, error)
+        return run
+
+    def _again(self, inputs: Mapping[Address, Value], before: Run, environment: Environment) -> Run:
+        """Compute what the run before does not answer, in the order of computation."""
+        dependants, redone = self._dependants, list[int]()
+        run = Run(list(before.values), dict(before.troubles), redone)
+        values = run.values
+        marks = dependants.due(values, inputs)
+        index = marks.find(1)
+        while index >= 0:
+            number, place, call, places = self.steps[index]
+            run.troubles.pop(number, None)
+            old = values[place]
+            try:
+                values[place] = call(values, environment, *places)
+            except Exception as error:
+                values[place] = _troubled(run, number, error)
+            if number >= 0:
+                redone.append(number)
+            if number < 0 or number in self.plan.spreads or not same(old, values[place]):
+                dependants.spread(index, marks)
+            index = marks.find(1, index + 1)
+        if run.troubles:
+            run.troubles = dict(sorted(run.troubles.items(), key=lambda item: dependants.order[item[0]]))
+        return run
 
     def _stopped(self, troubles: dict[int, str]) -> dict[int, Result]:
         """Return the results of formulas that failed in this run, and of all that depend on them."""
@@ -107,3 +146,12 @@ class Program:
         for number in roots:
             stopped[number] = Result(Status.NOT_EVALUATED, None, troubles[number], number in self.volatile)
         return {number: result for number, result in stopped.items() if number not in self.fixed}
+
+
+def _troubled(run: Run, number: int, error: Exception) -> Value:
+    """Return the error that a formula gives, or note why it could not be computed."""
+    if isinstance(error, CellError):
+        return error.value
+    told = str(error) if isinstance(error, NotSupported) else f"the engine failed: {type(error).__name__}: {error}"
+    run.troubles[number] = told
+    return None

@@ -14,6 +14,7 @@ from quotebook.flows.recomputed import Disagreement, Recomputed, Unknown
 from quotebook.values import Address, Value
 from quotebook.workbook.changes import Change, NewResult
 from quotebook.workbook.contract import contract_sheet
+from quotebook.workbook.snapshot import Cell
 
 _NUMBER_AS_TEXT = re.compile(r"\s*[-+]?(\d+([.,]\d*)?|[.,]\d+)\s*%?\s*")
 _MOST_CELLS = 5
@@ -54,9 +55,21 @@ def against_stored(opened: Opened, evaluation: Evaluation, out: Recomputed) -> N
     counts: Counter[str] = Counter()
     fields: Mapping[Address, str] | None = None
     cells = {sheet.title: sheet.cells for sheet in reversed(opened.snapshot.sheets)}
+    agree = 0
     for address, result in evaluation.results.items():
-        cell = cells[address.sheet].get((address.row, address.column))
-        status, stored = _status(result, cell.value if cell is not None else None)
+        cell = cells[address[0]].get(address[1:])
+        stored = cell.value if cell is not None else None
+        # Nearly all of them agree to the letter: that is told without the finer rules.
+        if (
+            stored is not None
+            and stored == result.value
+            and type(stored) is type(result.value)
+            and result.status is Status.EVALUATED
+            and not result.volatile
+        ):
+            agree += 1
+            continue
+        status, stored = _status(result, stored)
         counts[status] += 1
         if status in (AGREES, DIFFERS, OTHER_ERROR):
             out.compared_stored += 1
@@ -65,6 +78,8 @@ def against_stored(opened: Opened, evaluation: Evaluation, out: Recomputed) -> N
             name, reason = fields.get(address, ""), _stale_reason(opened)
             one = Disagreement("stored and recomputed", str(address), name, stored, result.value, None, reason)
             out.disagreements.append(one)
+    counts[AGREES] += agree
+    out.compared_stored += agree
     texts = number_texts(opened)
     counts[NUMBER_AS_TEXT] = len(texts)
     out.statuses = {status: counts[status] for status in STATUSES}
@@ -77,7 +92,7 @@ def _status(result: Result, stored: Value) -> tuple[str, Value]:
     if result.volatile:
         return VOLATILE, stored
     if stored is not None and _same_stored(stored, result.value):
-        return AGREES, stored  # nearly all of them, without the finer rules
+        return AGREES, stored
     if stored is None and result.value not in (None, ""):
         return NOTHING_STORED, stored
     if isinstance(stored, str) and isinstance(result.value, str) and stored.strip(" ") == result.value.strip(" "):
@@ -112,11 +127,10 @@ def number_texts(opened: Opened) -> list[Address]:
     own = contract_sheet(opened.snapshot)
     suspects = [
         address
-        for address, value in opened.book.inputs.items()
-        if isinstance(value, str)
-        and not value[-1:].isalpha()  # most texts are told apart by it
-        and _NUMBER_AS_TEXT.fullmatch(value)
-        and (own is None or address.sheet != own.title)
+        for sheet in opened.snapshot.sheets
+        if sheet is not own
+        for address in sheet.made_of(_number_texts_in)
+        if address in opened.book.inputs
     ]
     names = field_names(opened) if suspects else {}
     found: list[Address] = []
@@ -125,6 +139,16 @@ def number_texts(opened: Opened) -> list[Address]:
             continue
         found.append(address)
     return found
+
+
+def _number_texts_in(title: str, cells: Mapping[tuple[int, int], Cell]) -> list[Address]:
+    return [
+        Address(title, *key)
+        for key, cell in cells.items()
+        if isinstance(cell.value, str)
+        and not cell.value[-1:].isalpha()  # most texts are told apart by it
+        and _NUMBER_AS_TEXT.fullmatch(cell.value)
+    ]
 
 
 def text_for_blank(value: Value) -> Value:

@@ -17,7 +17,7 @@ from quotebook.template.plan import Placed, Plan
 from quotebook.template.spec import FieldSpec, FieldType
 from quotebook.values import Address, Value
 from quotebook.workbook.contract_extras import OtherCell, made_rows, other_cell, other_rows, read_made
-from quotebook.workbook.snapshot import Sheet, Snapshot
+from quotebook.workbook.snapshot import Cell, Sheet, Snapshot
 
 #: Title of the hidden sheet as it is made; people may rename it.
 SHEET = "Contract"
@@ -72,17 +72,11 @@ def read_contract(snapshot: Snapshot) -> Contract | None:
     sheet = contract_sheet(snapshot)
     if sheet is None:
         return None
-    key = (tuple(sheet.cells), tuple([cell.value for cell in sheet.cells.values()]))
-    if key not in _READ:
-        if len(_READ) >= MOST_READ:
-            _READ.clear()
-        _READ[key] = _contract(_texts(sheet))
-    return _READ[key]
+    return sheet.made_of(_contract_in)
 
 
-#: Contracts read in this process by places and values of all their cells: workbooks of one template have the same.
-_READ: dict[tuple[tuple[tuple[int, int], ...], tuple[Value, ...]], Contract | None] = {}
-MOST_READ = 16
+def _contract_in(title: str, cells: Mapping[tuple[int, int], Cell]) -> Contract | None:
+    return _contract(_texts(cells))
 
 
 def _contract(rows: list[list[str]]) -> Contract | None:
@@ -189,11 +183,11 @@ def _optional(text: str) -> float | None:
     return float(text) if text else None
 
 
-def _texts(sheet: Sheet) -> list[list[str]]:
+def _texts(cells: Mapping[tuple[int, int], Cell]) -> list[list[str]]:
     """Return the sheet as rows of texts, without the blanks at the end of each row."""
-    last = max((row for row, _ in sheet.cells), default=0)
+    last = max((row for row, _ in cells), default=0)
     rows: list[list[str]] = [[] for _ in range(last)]
-    for (row, column), cell in sorted(sheet.cells.items()):
+    for (row, column), cell in sorted(cells.items()):
         if cell.value is None:
             continue
         line = rows[row - 1]

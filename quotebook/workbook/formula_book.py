@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import NamedTuple
+
 from quotebook.engine.book import FormulaBook, TableRange
 from quotebook.values import Address, Value
 from quotebook.workbook.areas import parse_area
 from quotebook.workbook.cell_formulas import DATA_TABLE, EMPTY_FORMULA, NO_FIRST_CELL
-from quotebook.workbook.snapshot import Snapshot, Table
+from quotebook.workbook.snapshot import Cell, Snapshot, Table
 
 _REASONS = {
     DATA_TABLE: "a what-if table, which only the spreadsheet program can fill",
@@ -27,27 +30,17 @@ def formula_book(snapshot: Snapshot) -> FormulaBook:
     inputs: dict[Address, Value] = {}
     arrays: dict[Address, Address] = {}
     opaque: dict[Address, str] = {}
-    make = tuple.__new__  # an Address, without the call of a function in between: there are tens of thousands
     characters = 0
     for sheet in snapshot.sheets:
-        title = sheet.title
-        for (row, column), cell in sheet.cells.items():
-            formula = cell.formula
-            if cell.kind:
-                reason = _REASONS.get(cell.kind, f"an unknown kind of formula ({cell.kind})")
-                opaque[Address(title, row, column)] = reason
-            elif formula is not None:
-                characters += len(formula)
-                address = make(Address, (title, row, column))
-                if characters > MOST_CHARACTERS:
-                    opaque[address] = _TOO_MANY
-                    continue
-                formulas[address] = formula
-                area = parse_area(cell.array_range) if cell.array_range else None
-                if area is not None:
-                    arrays[address] = Address(title, area.last_row, area.last_column)
-            elif cell.value is not None and not cell.part_of_array:
-                inputs[make(Address, (title, row, column))] = cell.value
+        content = sheet.made_of(_content)
+        inputs.update(content.inputs)
+        opaque.update(content.opaque)
+        characters += content.characters
+        if characters <= MOST_CHARACTERS:
+            formulas.update(content.formulas)
+            arrays.update(content.arrays)
+        else:
+            opaque.update(dict.fromkeys(content.formulas, _TOO_MANY))
     return FormulaBook(
         sheets=tuple(sheet.title for sheet in snapshot.sheets),
         formulas=formulas,
@@ -59,6 +52,34 @@ def formula_book(snapshot: Snapshot) -> FormulaBook:
         date1904=snapshot.calculation.date1904,
         hidden_rows={sheet.title: sheet.hidden_rows for sheet in snapshot.sheets if sheet.hidden_rows},
     )
+
+
+class _Content(NamedTuple):
+    """The cells of one sheet by what they are to the engine, and how many characters its formulas have."""
+
+    formulas: dict[Address, str]
+    inputs: dict[Address, Value]
+    arrays: dict[Address, Address]
+    opaque: dict[Address, str]
+    characters: int
+
+
+def _content(title: str, cells: Mapping[tuple[int, int], Cell]) -> _Content:
+    found = _Content({}, {}, {}, {}, 0)
+    make = tuple.__new__  # an Address, without the call of a function in between: there are tens of thousands
+    for key, cell in cells.items():
+        if cell.kind:
+            reason = _REASONS.get(cell.kind, f"an unknown kind of formula ({cell.kind})")
+            found.opaque[make(Address, (title, *key))] = reason
+        elif cell.formula is not None:
+            address = make(Address, (title, *key))
+            found.formulas[address] = cell.formula
+            area = parse_area(cell.array_range) if cell.array_range else None
+            if area is not None:
+                found.arrays[address] = Address(title, area.last_row, area.last_column)
+        elif cell.value is not None and not cell.part_of_array:
+            found.inputs[make(Address, (title, *key))] = cell.value
+    return found._replace(characters=sum(map(len, found.formulas.values())))
 
 
 def _table_range(table: Table) -> list[TableRange]:

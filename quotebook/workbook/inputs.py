@@ -43,7 +43,7 @@ def read_inputs(snapshot: Snapshot, located: Located) -> Inputs:
             continue
         if placed.shape == "scalar":
             address = Address(placed.sheet, placed.row, placed.column)
-            value = from_cell(_value(snapshot, address), placed.field, snapshot.calculation.date1904)
+            value = from_cell(snapshot.value(address), placed.field, snapshot.calculation.date1904)
             if value is not None:
                 path = tuple(placed.field.bind.split("."))
                 _put(data, path, value)
@@ -81,11 +81,6 @@ def _from_number(value: float, field: FieldSpec, date1904: bool) -> Any:
     return int(value) if field.type in _WHOLE and value == int(value) else value
 
 
-def _value(snapshot: Snapshot, address: Address) -> Value:
-    cell = snapshot.cell(address)
-    return cell.value if cell is not None else None
-
-
 def _read_table(
     snapshot: Snapshot,
     located: Located,
@@ -99,12 +94,14 @@ def _read_table(
     home = key.sheet if key is not None else columns[0].sheet
     rows: dict[int, dict[str, tuple[Any, Address]]] = {}
     for placed in columns:
-        for index in range(placed.rows):
-            address = Address(placed.sheet, placed.row + index, placed.column)
-            value = from_cell(_value(snapshot, address), placed.field, snapshot.calculation.date1904)
+        sheet = snapshot.sheet(placed.sheet)
+        for index in range(placed.rows if sheet is not None else 0):
+            row = placed.row + index
+            cell = sheet.cells.get((row, placed.column)) if sheet is not None else None
+            value = from_cell(cell.value, placed.field, snapshot.calculation.date1904) if cell is not None else None
             if value is None:
                 continue
-            row = address.row
+            address = Address(placed.sheet, row, placed.column)
             if key is not None and placed.sheet != home:
                 row = row_at_home(snapshot, address, key) or key.row + index
             rows.setdefault(row, {})[placed.field.bind] = (value, address)

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import NamedTuple
 
 from quotebook.template.plan import Placed
 from quotebook.template.references import lot_name
 from quotebook.values import column_number
 from quotebook.workbook.contract import Contract
-from quotebook.workbook.snapshot import Snapshot
+from quotebook.workbook.snapshot import DefinedName, Snapshot
 
 _AREA = re.compile(
     r"^(?:'(?P<quoted>(?:[^']|'')+)'|(?P<plain>[^'!]+))!\$?(?P<c1>[A-Z]{1,3})\$?(?P<r1>\d+)"
@@ -35,6 +38,27 @@ def locate(contract: Contract, snapshot: Snapshot) -> Located:
     Names are compared without regard to capitals, as spreadsheet programs do. A field whose name is missing, broken
     or points to several areas is lost, never guessed.
     """
+    titles = tuple(sheet.title for sheet in snapshot.sheets)
+    for known in _LOCATED:
+        if known.contract is contract and known.titles == titles and known.names == snapshot.names:
+            return known.located
+    located = _locate(contract, snapshot)
+    _LOCATED.appendleft(_Known(contract, snapshot.names, titles, located))
+    return located
+
+
+class _Known(NamedTuple):
+    contract: Contract
+    names: tuple[DefinedName, ...]
+    titles: tuple[str, ...]
+    located: Located
+
+
+#: What was found lately: files of one batch share their contract, their names and their sheets.
+_LOCATED: deque[_Known] = deque(maxlen=4)
+
+
+def _locate(contract: Contract, snapshot: Snapshot) -> Located:
     names = {name.name.casefold(): name.text for name in snapshot.names if name.sheet is None}
     titles = {sheet.title.casefold(): sheet.title for sheet in snapshot.sheets}
     found: dict[str, Placed] = {}
@@ -54,6 +78,7 @@ def locate(contract: Contract, snapshot: Snapshot) -> Located:
     return Located(found, lost)
 
 
+@lru_cache(maxsize=4096)
 def parse_reference(text: str) -> tuple[str, int, int, int, int] | None:
     """Return sheet title, row, column, rows and columns of a reference like ``'My sheet'!$A$1:$B$2``, or None."""
     match = _AREA.match(text.strip().removeprefix("="))

@@ -139,4 +139,5 @@ def _sheet(entry: SheetEntry, content: SheetContent, comments: dict[tuple[int, i
         conditional_formats=tuple(content.conditional_formats),
         comments=comments,
         print_area=print_area,
+        worked_out=content.worked_out,
     )

@@ -5,28 +5,38 @@ taken from there, and what is left goes through the XML reader as a smaller part
 row is remembered only after the XML reader has accepted it, and only if its cells depend on nothing outside of it but
 the shared texts, the formats, the date system and the root tag, which are all part of its key. A cell says by a number
 which shared text it holds, and one text more in a file gives all later ones other numbers; in the key the texts stand
-themselves. Wherever the bytes are not plainly rows one after the other, the part is read as a whole.
+themselves. Wherever the bytes are not plainly rows one after the other, the part is read as a whole. A part of which
+every byte and every text is known, such as the shop's rates in all its workbooks, is taken as it was read.
 """
 
 from __future__ import annotations
 
 import re
+from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple
+from hashlib import sha256
+from typing import TYPE_CHECKING, NamedTuple
 
 from quotebook.workbook.snapshot import Cell
 
+if TYPE_CHECKING:
+    from quotebook.workbook.sheet_reader import SheetContent
+
 _ROOT = re.compile(rb"(?:\xef\xbb\xbf)?\s*(?:<\?xml[^>]*\?>\s*)?(<worksheet[^>]*>)")
 _FOREIGN = re.compile(rb"encoding=(?![\"'](?i:utf-8)[\"'])")
-_START = re.compile(rb"<row r=\"([1-9][0-9]{0,6})\"[^>]*>")
+_ROW = b"<row "
+_START = re.compile(rb"r=\"([1-9][0-9]{0,6})\"[^>]*>")
 _PLAIN_FORMULA = b'<f aca="false">'  # as LibreOffice writes a plain one
 _SHARED = b't="s"'
 _SHARED_TEXT = re.compile(rb't="s"><v>([0-9]+)</v>')
 #: Where a text begins in a key; a file's own bytes never hold it, for no XML holds a NUL.
 _INSIDE = b"\0"
-_OPEN, _CLOSE = b"<sheetData>", b"</sheetData>"
+_BEGIN, _OPEN, _CLOSE = b"<sheetData", b"<sheetData>", b"</sheetData>"
+_MARKS = re.compile(rb"<[!?]")
+#: Cells in the sheets that a batch keeps whole: about 25 MB. A workbook of ours has up to 25,000 in twenty sheets.
+MOST_CELLS = 120_000
 
 Cells = dict[tuple[int, int], Cell]
 #: What a row depends on outside of it, and its bytes with shared texts in place of their numbers.
@@ -42,11 +52,30 @@ class KnownRow(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """A sheet part and where its rows begin and end; ``told``: with shared texts in place of their numbers.
+
+    ``context``: what its rows depend on outside of it. ``key``: what tells the whole part; None without ``told``.
+    """
+
+    data: bytes
+    start: int
+    end: int
+    told: bytes | None
+    context: object
+    key: tuple[object, bytes] | None
+
+
+@dataclass(slots=True)
 class CutSheet:
-    """``rest``: the part without the known rows. ``rows``: in file order, of the unknown the keys."""
+    """``rest``: the part without the known rows. ``rows``: in file order, of the unknown the keys.
+
+    ``told``: whether every row that was read is told by its key.
+    """
 
     rest: bytes
     rows: list[KnownRow | Key]
+    told: bool = True
 
 
 class ByAllTexts(NamedTuple):
@@ -72,6 +101,17 @@ class SharedTexts:
             inside[number.encode()] = b"%b%d:%b" % (_INSIDE, len(held), held)
         return inside
 
+    def told(self, data: bytes) -> bytes | None:
+        """Return a part with the texts in it, or None where a number cannot be told."""
+        pieces = _SHARED_TEXT.split(data)
+        if len(pieces) // 2 != data.count(_SHARED):
+            return None
+        try:
+            pieces[1::2] = map(self._inside.__getitem__, pieces[1::2])
+        except KeyError:
+            return None
+        return b"".join(pieces)
+
     def key(self, context: object, row: bytes) -> Key:
         """Return a row's key with the texts in it; where a number cannot be told, with all texts of the workbook."""
         try:
@@ -90,35 +130,69 @@ class RowMemory:
         self._young: dict[Key, KnownRow] = {}
         self._old: dict[Key, KnownRow] = {}
         self._size = 0
+        self._sheets: OrderedDict[tuple[object, bytes], SheetContent] = OrderedDict()
+        self._cells = 0
 
-    def cut(self, data: bytes, texts: SharedTexts, context: object) -> CutSheet | None:
-        """Return a sheet part cut into rows, or None where that cannot be done without reading it."""
+    def part(self, data: bytes, texts: SharedTexts, context: object) -> Part | None:
+        """Return a sheet part as its rows can be found in it, or None where that cannot be done without reading it."""
         root, found = _ROOT.match(data), _sheet_data(data)
         if root is None or found is None or _INSIDE in data or _FOREIGN.search(data[: root.start(1)]):
             return None
-        start, end = found
-        chunks = _rows(data[start:end])
-        if chunks is None:
+        context, told = (context, root[1]), texts.told(data)
+        key = None if told is None else (context, sha256(told).digest())
+        return Part(data, *found, told, context, key)
+
+    def cut(self, part: Part, texts: SharedTexts) -> CutSheet | None:
+        """Return a sheet part cut into rows, or None where they do not plainly follow each other."""
+        data, context = part.data, part.context
+        head, *tails = data[part.start : part.end].split(_ROW)
+        if head.strip():
             return None
-        context = (context, root[1])
+        told = _told_rows(part)
+        if len(told) == len(tails):
+            keys: list[Key] = [(context, row) for row in told]
+        else:  # a text that looks like a row, or one that cannot be told
+            keys = [(context, tail) if _SHARED not in tail else texts.key(context, tail) for tail in tails]
         rows: list[KnownRow | Key] = []
         unknown: list[bytes] = []
-        for chunk in chunks:
-            key = (context, chunk) if _SHARED not in chunk else texts.key(context, chunk)
+        before = 0
+        for key, tail in zip(keys, tails, strict=True):
             known = self._find(key)
+            number = known.number if known is not None else _row_number(tail)
+            if number <= before:
+                return None
+            before = number
             rows.append(known or key)
             if known is None:
-                unknown.append(chunk)
-        return CutSheet(b"".join((data[:start], *unknown, data[end:])), rows)
+                unknown += (_ROW, tail)
+        return CutSheet(b"".join((data[: part.start], *unknown, data[part.end :])), rows)
 
-    def learn(self, key: Key, row: KnownRow, shared: int) -> None:
-        """Keep a row that was read, unless its formulas span several cells.
+    def known_sheet(self, part: Part) -> SheetContent | None:
+        """Return what a part holds if every byte and text of it was read before."""
+        if part.key is None or part.key not in self._sheets:
+            return None
+        self._sheets.move_to_end(part.key)
+        return self._sheets[part.key]
+
+    def learn_sheet(self, part: Part, content: SheetContent) -> None:
+        """Keep a part that was read and of which every row is told by its key."""
+        if part.key is None:
+            return
+        self._sheets[part.key] = content
+        self._cells += len(content.cells)
+        while self._cells > MOST_CELLS:
+            _, oldest = self._sheets.popitem(last=False)
+            self._cells -= len(oldest.cells)
+
+    def learn(self, key: Key, row: KnownRow, shared: int) -> bool:
+        """Keep a row that was read, unless its formulas span several cells; tell whether the key tells the row.
 
         ``shared``: cells in which the XML reader found a shared text; a key that shows fewer does not tell the row.
         """
         told = isinstance(key[0], ByAllTexts) or key[1].count(_INSIDE) == shared
         if told and key[1].count(b"<f ") == key[1].count(_PLAIN_FORMULA):
             self._keep(key, row)
+        return told
 
     def _find(self, key: Key) -> KnownRow | None:
         row = self._young.get(key)
@@ -137,28 +211,30 @@ class RowMemory:
 
 def _sheet_data(data: bytes) -> tuple[int, int] | None:
     """Return where the rows begin and end, or None."""
-    if data.count(_OPEN) != 1 or data.count(_CLOSE) != 1 or data.count(b"<sheetData") != 1:
+    begin, close = data.find(_BEGIN), data.rfind(_CLOSE)
+    start = begin + len(_OPEN)
+    if begin < 0 or close < start or not data.startswith(_OPEN, begin):
         return None
-    start, end = data.index(_OPEN) + len(_OPEN), data.index(_CLOSE)
+    if data.find(_BEGIN, start) >= 0 or data.find(_CLOSE) != close:
+        return None
     # Comments, CDATA and instructions may hold anything, also what looks like a row.
-    return None if start > end or b"<!" in data or data.count(b"<?") > 1 else (start, end)
+    marks = _MARKS.findall(data)
+    return (start, close) if marks in ([], [b"<?"]) else None
 
 
-def _rows(data: bytes) -> list[bytes] | None:
-    """Return the rows if they follow each other without anything between, numbered and rising, else None."""
-    head, *tails = data.split(b"<row ")
-    if head.strip():
-        return None
-    rows, before = [], 0
-    for tail in tails:
-        row = b"<row " + tail
-        start = _START.match(row)
-        if start is None or int(start[1]) <= before:
-            return None
-        before = int(start[1])
-        inside = row.count(b"</row>")
-        closed = start.end() == len(row) and row.endswith(b"/>") if inside == 0 else row.endswith(b"</row>")
-        if inside > 1 or not closed:
-            return None
-        rows.append(row)
-    return rows
+def _told_rows(part: Part) -> list[bytes]:
+    """Return the rows of a part with their texts; before the first and behind the last row there are no texts."""
+    if part.told is None:
+        return []
+    start, end = part.told.index(_OPEN) + len(_OPEN), part.told.rindex(_CLOSE)
+    return part.told[start:end].split(_ROW)[1:]
+
+
+def _row_number(tail: bytes) -> int:
+    """Return the number of a row of which all but the first bytes is given, or 0 if it is not plainly one row."""
+    start = _START.match(tail)
+    if start is None:
+        return 0
+    inside = tail.count(b"</row>")
+    closed = start.end() == len(tail) and tail.endswith(b"/>") if inside == 0 else tail.endswith(b"</row>")
+    return int(start[1]) if closed and inside <= 1 else 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from quotebook.clock import tick
 from quotebook.workbook.areas import Area
@@ -58,6 +59,7 @@ class SheetContent:
     protection_options: dict[str, str] = field(default_factory=dict)
     validations: list[Validation] = field(default_factory=list)
     conditional_formats: list[tuple[str, str]] = field(default_factory=list)
+    worked_out: dict[object, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +80,28 @@ def read_sheet(package: Package, part: str, around: Surroundings) -> SheetConten
     """Read a sheet part."""
     data = package.read(part)
     if around.memory is not None and len(data) <= _WHOLE_UP_TO:
-        cut = around.memory.cut(data, around.texts, (around.styles, around.date1904))
-        content = _read(package.where(part), cut.rest, around, cut) if cut is not None else None
+        content = _remembered(package.where(part), data, around, around.memory)
         if content is not None:
             return content
     content = _read(package.where(part), data, around, None)
     assert content is not None
+    return content
+
+
+def _remembered(where: str, data: bytes, around: Surroundings, memory: RowMemory) -> SheetContent | None:
+    """Read a part with what the memory knows of it; None where it has to be read as a whole."""
+    part = memory.part(data, around.texts, (around.styles, around.date1904))
+    if part is None:
+        return None
+    content = memory.known_sheet(part)
+    if content is not None:
+        return content
+    cut = memory.cut(part, around.texts)
+    if cut is None:
+        return None
+    content = _read(where, cut.rest, around, cut)
+    if content is not None and cut.told:
+        memory.learn_sheet(part, content)
     return content
 
 
@@ -130,7 +148,7 @@ def _read_cut(reader: CellReader, rows: Iterator[Element], cut: CutSheet, memory
         found = reader.read_and_tell(element) if element is not None else None
         if element is None or found is None:
             return False
-        memory.learn(row, found, sum(cell.get("t") == "s" for cell in element))
+        cut.told &= memory.learn(row, found, sum(cell.get("t") == "s" for cell in element))
     return next(rows, None) is None
 
 

@@ -6,11 +6,14 @@ expanded to each cell, without the leading equals sign); values are those stored
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TypeVar
 
 from quotebook.values import Address, Value
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +83,10 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A worksheet; ``cells`` holds only cells with content or a format, by (row, column) from 1."""
+    """A worksheet; ``cells`` holds only cells with content or a format, by (row, column) from 1.
+
+    ``worked_out``: what was made of just these cells, shared with other readings of the same bytes; see ``made_of``.
+    """
 
     title: str
     part: str
@@ -95,6 +101,18 @@ class Sheet:
     conditional_formats: tuple[tuple[str, str], ...] = ()
     comments: Mapping[tuple[int, int], str] = field(default_factory=dict)
     print_area: str = ""
+    worked_out: dict[object, tuple[Mapping[tuple[int, int], Cell], object]] = field(
+        default_factory=dict, compare=False, repr=False
+    )
+
+    def made_of(self, make: Callable[[str, Mapping[tuple[int, int], Cell]], T]) -> T:
+        """Return what a function makes of title and cells; it is asked once for the same cells."""
+        known = self.worked_out.get((make, self.title))
+        if known is not None and known[0] is self.cells:
+            return known[1]  # type: ignore[return-value]
+        made = make(self.title, self.cells)
+        self.worked_out[make, self.title] = (self.cells, made)
+        return made
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,3 +159,8 @@ class Snapshot:
         """Return the cell at an address, or None where the file holds nothing."""
         sheet = self.sheet(address.sheet)
         return sheet.cells.get((address.row, address.column)) if sheet else None
+
+    def value(self, address: Address) -> Value:
+        """Return the value stored at an address; None where the file holds nothing."""
+        cell = self.cell(address)
+        return cell.value if cell is not None else None

@@ -101,6 +101,14 @@ def test_the_fingerprint_notices_every_change_that_counts() -> None:
         replace(book, arrays={at("B1"): at("B2")}),
     ]
     assert len({fingerprint(each) for each in changed}) == len(changed)
+    # Asked in turn, each after all others: what was told of one book is never told of another.
+    assert len({text_digest(each) for each in (*changed, *reversed(changed))}) == len(changed)
+
+
+def test_a_name_that_became_a_reference_is_not_the_note_that_it_was() -> None:
+    asked = [small({"B1": "A1"}, names={(None, "note"): text}) for text in ('"one"', "S!$A$1", '"two"')]
+    digests = [text_digest(book) for book in asked]
+    assert digests[0] == digests[2] != digests[1]
 
 
 def test_a_text_in_a_name_counts_only_where_a_formula_asks_for_it() -> None:

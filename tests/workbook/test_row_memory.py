@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -17,7 +18,7 @@ from quotebook.errors import BookError
 from quotebook.workbook.cell_reader import CellReader
 from quotebook.workbook.reader import read_snapshot
 from quotebook.workbook.row_memory import RowMemory
-from quotebook.workbook.snapshot import Snapshot
+from quotebook.workbook.snapshot import Cell, Snapshot
 from tests.libreoffice import needs_libreoffice, recalculate
 
 _NAMESPACE = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
@@ -58,6 +59,49 @@ def test_a_second_reading_takes_rows_from_the_first(saved_by: str, metric_file: 
     learned = len(memory._young)
     assert same(read_snapshot(path, memory), plain)
     assert len(memory._young) < learned * 1.05  # only rows with formulas over several cells are read again
+
+
+def test_a_sheet_of_which_everything_is_known_is_not_read_again(
+    metric_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A copy in which one text is another: its sheet is read again, all others are taken as they were."""
+    changed, word = tmp_path / "changed.xlsx", read_snapshot(metric_file).sheets[0].cells[1, 1].value
+    assert isinstance(word, str)
+    assert word
+    with zipfile.ZipFile(metric_file) as old, zipfile.ZipFile(changed, "w") as new:
+        for entry in old.infolist():
+            data = old.read(entry)
+            if entry.filename == "xl/sharedStrings.xml":
+                assert data.count(f">{word}<".encode()) == 1
+                data = data.replace(f">{word}<".encode(), b">Something else<")
+            new.writestr(entry, data)
+    memory = RowMemory()
+    read_snapshot(metric_file, memory)
+    cut = []
+    ordinary = RowMemory.cut
+    monkeypatch.setattr(RowMemory, "cut", lambda self, part, texts: (cut.append(part), ordinary(self, part, texts))[1])
+    assert same(read_snapshot(metric_file, memory), read_snapshot(metric_file))
+    spanning = len(cut)  # sheets with a text that is not told by its row
+    found = read_snapshot(changed, memory)
+    assert found.sheets[0].cells[1, 1].value == "Something else"
+    assert same(found, read_snapshot(changed))
+    holding = [sheet for sheet in found.sheets if any(c.value == "Something else" for c in sheet.cells.values())]
+    assert len(cut) == 2 * spanning + len(holding) < len(found.sheets)
+
+
+def test_what_was_made_of_other_cells_is_not_taken(metric_file: Path) -> None:
+    """What is worked out once for the same cells belongs to them and to their sheet's title."""
+    sheet = read_snapshot(metric_file).sheets[1]
+    count = sheet.made_of(count_of)
+    assert count == (sheet.title, len(sheet.cells)) == sheet.made_of(count_of)
+    fewer = replace(sheet, cells=dict(list(sheet.cells.items())[:3]))
+    assert fewer.made_of(count_of) == (sheet.title, 3)
+    assert replace(sheet, title="Other").made_of(count_of) == ("Other", len(sheet.cells))
+
+
+def count_of(title: str, cells: Mapping[tuple[int, int], Cell]) -> tuple[str, int]:
+    """Return what tells the two apart."""
+    return title, len(cells)
 
 
 def test_rows_of_a_changed_copy_are_its_own(metric_file: Path, blank_file: Path) -> None:
