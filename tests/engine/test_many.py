@@ -168,3 +168,15 @@ def test_chunks_do_not_show() -> None:
     assert np.array_equal(whole.numbers, pieces.numbers, equal_nan=True)
     assert whole.others == pieces.others
     assert running.CHUNK >= 1000
+
+
+def test_texts_counted_among_numbers_that_move() -> None:
+    texts = ("mill", "MILL", "m*", "7", "TRUE", "<>mill", "", "incomplete", "#N/A")
+    formulas = {Address("Data", 201 + n, COLUMN): f'COUNTIF(A1:C9,"{text}")' for n, text in enumerate(texts)}
+    # Some cases of this one are text, others numbers.
+    formulas[Address("Data", 301, COLUMN)] = 'IF(A1>10,"mill",A1)'
+    formulas[Address("Data", 302, COLUMN)] = 'COUNTIF(Z301:Z301,"mill")'
+    formulas[Address("Data", 303, COLUMN)] = "COUNTIF(Z301:Z302,Z301)"
+    compared, trouble = compare_all(table_book(formulas), moving("A1 A2 C1 C3"))
+    assert compared >= COUNT * len(formulas)
+    assert not trouble, "\n".join(trouble[:10])

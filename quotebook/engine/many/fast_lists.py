@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from quotebook.engine.arrays import Array
+from quotebook.engine.criteria import matcher, plain_text
 from quotebook.engine.many.columns import Block, Column, Raised, Slow, settled
 from quotebook.engine.many.fast_values import as_number, as_truth, holds
 from quotebook.engine.operators import NOISE
@@ -124,6 +125,14 @@ def _count_filled(*arguments: Column) -> Column:
     return float(sum(1 for cell, held in _cells(arguments) if cell is not None or not held))
 
 
+def _count_if(where: Column, criterion: Column) -> Column:
+    """Count cells that hold a text: a column of numbers or logicals holds none, whatever the case."""
+    if not isinstance(where, Block | Array) or plain_text(criterion) is None:
+        raise Slow
+    matches = matcher(criterion)
+    return float(sum(matches(cell) for cell, _ in _cells((where,)) if type(cell) is not np.ndarray))
+
+
 def _logical(combine: Any) -> Callable[..., Column]:
     def way(*arguments: Column) -> Column:
         result: Column = None
@@ -203,6 +212,7 @@ LIST_WAYS: dict[str, Callable[..., Column]] = {
     "f_MEDIAN": _median,
     "f_COUNT": _count,
     "f_COUNTA": _count_filled,
+    "f_COUNTIF": _count_if,
     "f_AND": _logical(np.logical_and),
     "f_OR": _logical(np.logical_or),
     "f_NOT": _not,
