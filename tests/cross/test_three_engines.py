@@ -16,6 +16,7 @@ from quotebook.engine import Status, evaluate
 from quotebook.flows.elements import TOTALS, Key
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.values import Address, ErrorValue, Value
+from quotebook.workbook.row_memory import RowMemory
 from tests.cross.drawn import Drawn, draw_jobs
 from tests.cross.unfiled import cell, shown
 from tests.libreoffice import needs_libreoffice, recalculate
@@ -112,8 +113,9 @@ def test_libreoffice_the_evaluator_and_the_reference_agree(tmp_path: Path) -> No
     copies = recalculate(sources, tmp_path / "saved")
     compared, cells, wrong = 0, 0, []
     judged: list[Drawn] = []
+    memories = RowMemory(), RowMemory()
     for one, source in zip(drawn, sources, strict=True):
-        before, after = open_workbook(one.file), open_workbook(copies[source])
+        before, after = open_workbook(one.file, memories[0]), open_workbook(copies[source], memories[1])
         for opened in (before, after):
             assert opened.job == one.job, opened.snapshot.path
             assert opened.shop == one.shop, opened.snapshot.path
