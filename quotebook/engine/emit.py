@@ -92,6 +92,8 @@ class Emitter:
         #: How each place moves when the formula is filled down, and whether anything else depends on its row.
         self.moves: dict[int, Move] = {}
         self.stays = array
+        #: Whether it reads a part of a larger range, which part being known only while it calculates.
+        self.reaches = False
         self._names: list[tuple[str | None, str]] = []
 
     def formula(self, tree: s.Node) -> Code:

@@ -25,7 +25,7 @@ Call = Callable[..., Any]
 
 #: What templates may call beside the registered functions, by the module it comes from.
 _CALLABLE = {
-    runtime: "one if_error if_na choose switch not_available if_array replace_error replace_na without",
+    runtime: "one if_error if_na choose switch not_available if_array replace_error replace_na without moved in_row",
     convert: "number text truth scalar caught",
     operators: "add subtract multiply divide power negate percent plus join chain lift lift2 "
     "equal unequal less greater at_most at_least",

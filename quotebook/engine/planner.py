@@ -158,6 +158,7 @@ def _unit(
     except FormulaTrouble as trouble:
         return Unit(cell, cells=emitter.cells, areas=emitter.areas, volatile=emitter.volatile, trouble=str(trouble))
     unit = Unit(cell, *places_out(code.source), code.kind, emitter.cells, emitter.areas, emitter.volatile)
+    unit.reaches = emitter.reaches
     if _depth(code.source) > DEEPEST_SOURCE:
         unit.trouble = "nested too deep"
     if not emitter.stays:
@@ -197,6 +198,14 @@ def _network(scope: Scope, units: list[Unit], members: dict[Address, Address]) -
 def _troubles(network: graph.Graph, units: list[Unit], loops: list[list[int]]) -> dict[int, str]:
     troubles = {number: unit.trouble for number, unit in enumerate(units) if unit.trouble}
     for loop in loops:
+        reaching = next((units[number].cell for number in loop if units[number].reaches), None)
+        if reaching is not None:
+            reason = (
+                f"the OFFSET or INDIRECT in {reaching} works out which cell it reads; "
+                "beforehand nobody can tell whether that one depends on itself"
+            )
+            troubles.update({number: reason for number in loop if number not in troubles})
+            continue
         for number, path in graph.loop_paths(network, loop).items():
             shown = path if len(path) <= LONGEST_PATH else [*path[: LONGEST_PATH - 2], None, path[-1]]
             steps = [f"{len(path) - LONGEST_PATH + 1} more" if s is None else str(units[s].cell) for s in shown]

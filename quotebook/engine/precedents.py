@@ -85,6 +85,8 @@ class Precedents:
         for node in _walk(tree):
             if isinstance(node, s.Call):
                 found.functions.add(node.name)
+                if node.name in ("OFFSET", "INDIRECT"):
+                    raise FormulaTrouble(f"which cells {node.name} reads is known only while it calculates")
             elif isinstance(node, s.Unary):
                 inner = node.operand
                 found.double_minus |= node.operator == "-" and isinstance(inner, s.Unary) and inner.operator == "-"

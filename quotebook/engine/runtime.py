@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 
 from quotebook.engine.arrays import Array, Operand, Ref, Unreadable
-from quotebook.engine.convert import CellError, NotSupported, scalar, truth
+from quotebook.engine.convert import CellError, NotSupported, fifteen, scalar, truth
 from quotebook.engine.operators import equal, place
 from quotebook.values import ErrorValue, Value
 
 #: A range read openly may hold so many cells within the used area.
 LARGEST_OPEN_AREA = 2_000_000
+_ROW_NUMBER = re.compile(r"\$?([1-9][0-9]{0,6})")
 
 
 @dataclass(slots=True)
@@ -167,3 +169,45 @@ def without(area: Ref, places: Sequence[tuple[int, int]]) -> Ref:
         if row < area.height and column < area.width:
             flat[row * area.width + column] = None
     return Ref(area.height, area.width, flat, area.full_height, area.full_width)
+
+
+def moved(
+    area: Operand, first_row: float, first_column: float, rows: float, columns: float, height: float, width: float
+) -> Array:
+    """Return the rectangle that OFFSET means, cut from all that it may reach.
+
+    ``first_row`` and ``first_column``: where its base stands in the area, from 0. Errors: #REF! beyond the sheet or
+    without a cell; NotSupported for a negative height or width, of which programs make different things.
+    """
+    assert isinstance(area, Array), "an area is read before it is cut"
+    down, right = int(first_row) + whole_moves(rows), int(first_column) + whole_moves(columns)
+    tall, wide = whole_moves(height), whole_moves(width)
+    if tall < 0 or wide < 0:
+        raise NotSupported("OFFSET with a negative height or width is not supported")
+    full_height, full_width = getattr(area, "full_height", area.height), getattr(area, "full_width", area.width)
+    if not tall or not wide or down < 0 or right < 0 or down + tall > full_height or right + wide > full_width:
+        raise CellError(ErrorValue.REF)
+    if tall * wide > LARGEST_OPEN_AREA:
+        raise NotSupported(f"a range of {tall * wide} cells in use is too large")
+    cells = [
+        area.flat[row * area.width + column] if row < area.height and column < area.width else None
+        for row in range(down, down + tall)
+        for column in range(right, right + wide)
+    ]
+    return Ref(tall, wide, cells)
+
+
+def in_row(area: Operand, row: str) -> Array:
+    """Return the cell of a column that INDIRECT means by letters and a row put together.
+
+    Errors: NotSupported for a text that is no row, such as "5:B7", which may mean a range.
+    """
+    found = _ROW_NUMBER.fullmatch(row)
+    if found is None:
+        raise NotSupported("INDIRECT of letters and something that is no row number is not supported")
+    return moved(area, 0.0, 0.0, float(found[1]) - 1, 0.0, 1.0, 1.0)
+
+
+def whole_moves(number: float) -> int:
+    """Return a number of rows or columns to move by: decimals are cut off, binary noise is none."""
+    return int(fifteen(number))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from quotebook.engine import moving
 from quotebook.engine import syntax as s
 from quotebook.engine.arrays import Array
 from quotebook.engine.emit import ANY, MANY, SCALAR, Code, Emitter, converted
@@ -227,4 +228,6 @@ FORMS: dict[str, Form] = {
     "SUBTOTAL": _subtotal,
     "INDEX": _index,
     "NA": _not_available,
+    "OFFSET": moving.offset,
+    "INDIRECT": moving.indirect,
 }

@@ -9,7 +9,10 @@ from quotebook.values import Address
 
 @dataclass(slots=True)
 class Unit:
-    """One formula: its source without places and the places, or the reason why there is none; what it reads."""
+    """One formula: its source without places and the places, or the reason why there is none; what it reads.
+
+    ``reaches``: it reads a part of its areas, which part being known only while it calculates.
+    """
 
     cell: Address
     source: str = ""
@@ -19,3 +22,4 @@ class Unit:
     areas: set[int] = field(default_factory=set)
     volatile: bool = False
     trouble: str = ""
+    reaches: bool = False
