@@ -120,6 +120,8 @@ class _Builder:
             if field.needed:
                 what = "needed for the price" if field.needed == "price" else "needed for the quotation"
                 self._formula(sheet, row, 4, "state", f'IF({field.name}="","◄ {what}","")', place)
+            elif field.beside:
+                self._formula(sheet, row, 4, "hint", field.beside, place)
             if field.type == "long text":
                 sheet.heights[row] = 32
             row += 1
