@@ -37,7 +37,7 @@ def plain_lines(draw: Draw, number: int, complete: bool) -> Cutting:
         volume=volume,
         removal_rate=removal,
         other_seconds=draw(usually(0.0, numbers(0, 120))),
-        tool_changes=draw(usually(0, st.integers(0, 3))),
+        tool_changes=draw(optional(st.integers(0, 3))),
     )
 
 
@@ -74,8 +74,8 @@ def feature_lines(draw: Draw, moves: bool, units: str, number: int, complete: bo
         speed=draw(numbers(5, 900)) if own else None,
         feed=draw(numbers(0.001, 0.03, 4)) * scale if own else None,
         depth_of_cut=draw(numbers(0.01, 0.5)) * scale if own else None,
-        tool_changes=draw(usually(0, st.integers(0, 3))),
-        rapid_length=draw(usually(0.0, numbers(0, 40))) if moves else 0.0,
+        tool_changes=draw(optional(st.integers(0, 3))),
+        rapid_length=draw(optional(usually(0.0, numbers(0, 40)))) if moves else draw(optional(st.just(0.0))),
         other_seconds=draw(usually(0.0, numbers(0, 120))),
         minutes=minutes,
         reason=draw(texts),

@@ -17,6 +17,7 @@ from quotebook.model import (
     SpecialProcess,
     SpeedRow,
     StandardSize,
+    Usual,
     WorkCenter,
     WorkHolding,
 )
@@ -108,7 +109,36 @@ def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
         utilisation=draw(numbers(0.2, 1)),
         target_margin=draw(numbers(0, 0.6)),
         hours_per_day=draw(optional(numbers(4, 24))),
+        usual_setup_hours=draw(optional(numbers(0, 3))),
+        usual_load_minutes=draw(optional(numbers(0, 5))),
     )
+
+
+@st.composite
+def usual_figures(draw: Draw) -> Usual:
+    """Usual figures in inch or millimetres, each of them given or not."""
+    system = draw(units)
+    scale = 1.0 if system == "in" else 25.0
+
+    def length(low: float, high: float) -> float | None:
+        found: float | None = draw(optional(numbers(low, high, 3)))
+        return None if found is None else found * scale
+
+    return Usual(
+        units=system, tool_changes=draw(optional(st.integers(0, 2))), rapid_length=length(0, 12),
+        clean_up=length(0, 0.3), facing=length(0, 0.2), kerf=length(0, 0.2), bar_length=length(20, 200),
+        grip=length(0, 5),
+    )  # fmt: skip
+
+
+@st.composite
+def materials(draw: Draw, name: str, group: st.SearchStrategy[str | None]) -> Material:
+    """A material, with or without a usual price."""
+    price = draw(optional(numbers(0, 40)))
+    return Material(
+        name=name, density=draw(numbers(0.1, 25)), source=draw(texts), group=draw(group), usual_price=price,
+        usual_price_basis=None if price is None else draw(st.sampled_from(["per lb", "per kg"])),
+    )  # fmt: skip
 
 
 FORMS = ["round bar", "hex bar", "square bar", "flat bar", "tube", "plate", "block"]
@@ -161,10 +191,8 @@ def shops(draw: Draw) -> Shop:
         policy=draw(policies()),
         hand_rates=tuple(draw(hand_rates(name)) for name in hands),
         work_centers=tuple(draw(work_centers(name, hands)) for name in centers),
-        materials=tuple(
-            Material(name=name, density=draw(numbers(0.1, 25)), source=draw(texts), group=draw(group))
-            for name in draw(unique_names(0, 4))
-        ),
+        materials=tuple(draw(materials(name, group)) for name in draw(unique_names(0, 4))),
+        usual=draw(usual_figures()),
         material_groups=tuple(
             MaterialGroup(name=name, cutting_force=draw(numbers(300, 5000)), force_exponent=draw(numbers(0.05, 0.5)))
             for name in groups

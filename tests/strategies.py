@@ -28,6 +28,7 @@ from quotebook.model import (
     SupplierPrice,
 )
 from quotebook.model.making import AcceptanceQuality, InspectionLevel, InspectionPlan
+from quotebook.pricing.usual import usual_length
 from tests.beside_strategies import actuals, extra, fits, learnings
 from tests.cutting_strategies import cutting_lines, rapid_known
 from tests.kinds import (
@@ -112,15 +113,25 @@ def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: b
     def needed(value: T) -> T | None:
         return value if complete or draw(st.integers(0, 5)) else None
 
+    def either(value: float, usual: float | None) -> tuple[float | None, float]:
+        """What is typed, or nothing, and what is then in force."""
+        typed: float | None = draw(optional(st.just(value)))
+        return typed, (usual_length(usual, shop, system) or 0.0) if typed is None else typed
+
     bases = ["each", "per lb", "per ft"] if system == "in" else ["each", "per kg", "per m"]
     basis = draw(st.sampled_from(bases[:2] if form == "casting" else bases))
-    piece, pitch_extra = draw(numbers(0.1, 12)) * scale, draw(usually(0.0, numbers(0, 0.5))) * scale
-    kerf, grip = draw(usually(0.0, numbers(0, 0.2))) * scale, draw(usually(0.0, numbers(0, 6))) * scale
-    bar = grip + draw(numbers(1, 50)) * (piece + pitch_extra + kerf) * (1.0 if complete else draw(numbers(0.3, 1)))
+    piece = draw(numbers(0.1, 12)) * scale
+    facing, facing_used = either(draw(usually(0.0, numbers(0, 0.5))) * scale, shop.usual.facing)
+    kerf, kerf_used = either(draw(usually(0.0, numbers(0, 0.2))) * scale, shop.usual.kerf)
+    grip, grip_used = either(draw(usually(0.0, numbers(0, 6))) * scale, shop.usual.grip)
+    pitch = piece + facing_used + kerf_used
+    bar = grip_used + draw(numbers(1, 50)) * pitch * (1.0 if complete else draw(numbers(0.3, 1)))
     material = draw(st.one_of(st.sampled_from([m.name for m in shop.materials]) if shop.materials else texts, texts))
     in_table = material.casefold() in {m.name.casefold() for m in shop.materials}
     density = draw(numbers(0.5, 20)) if (complete and not in_table) or draw(st.booleans()) else None
     size = draw(numbers(0.1, 10)) * scale
+    usual = any(row.name == material and row.usual_price is not None for row in shop.materials) and form != "casting"
+    unpriced = not priced or (usual and draw(st.booleans()))
     nested, edge = draw(st.booleans()), draw(usually(0.0, numbers(0, 1))) * scale
     weight = draw(numbers(0.01, 50)) if (complete and form == "casting") or not draw(st.integers(0, 3)) else None
     return Stock(
@@ -136,7 +147,7 @@ def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: b
         size_b=needed(draw(numbers(0.1, 5)) * scale),
         wall=needed(size * draw(st.sampled_from([0.05, 0.1, 0.25, 0.45]))),
         piece_length=needed(piece),
-        facing=pitch_extra,
+        facing=facing,
         kerf=kerf,
         bar_length=needed(bar),
         grip=grip,
@@ -147,11 +158,11 @@ def stocks(draw: Draw, shop: Shop, drawing_units: str, complete: bool, priced: b
         sheet_edge=edge,
         finished_weight=draw(optional(numbers(0.01, 20))),
         finished_size=draw(optional(numbers(0.1, 3))),
-        clean_up=draw(usually(0.0, numbers(0, 0.2))),
+        clean_up=draw(optional(usually(0.0, numbers(0, 0.2)))),
         low_share=draw(usually(0.0, numbers(0, 0.5))),
         high_share=draw(usually(0.0, numbers(0, 2))),
         price_basis=basis,
-        price=draw(money) if priced or draw(st.booleans()) else None,
+        price=draw(money) if not unpriced or (not usual and draw(st.booleans())) else None,
         supplier_minimum=draw(usually(0.0, money)),
         freight=draw(usually(0.0, money)),
         markup_share=draw(optional(numbers(0, 5))),
@@ -178,8 +189,8 @@ def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bo
         description=draw(texts),
         work_center=center,
         hand_rate=hand,
-        setup_base_hours=0.0 if empty else draw(numbers(0, 5)),
-        touch_offs=0 if empty else draw(small_counts),
+        setup_base_hours=0.0 if empty else draw(optional(numbers(0, 5))),
+        touch_offs=0 if empty else draw(optional(small_counts)),
         tight_features=0 if empty else draw(small_counts),
         cycle_minutes=cycle,
         cycle_reason=draw(texts),
@@ -191,7 +202,7 @@ def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bo
         first_piece_minutes=0.0 if empty else draw(usually(0.0, numbers(0, 60))),
         setup_hours_overruled=None if empty or draw(st.integers(0, 4)) else draw(numbers(0, 9)),
         setup_reason=draw(texts),
-        load_minutes=0.0 if empty else draw(usually(0.0, numbers(0, 10))),
+        load_minutes=0.0 if empty else draw(optional(usually(0.0, numbers(0, 10)))),
         pieces_per_load=draw(usually(1, st.integers(1, 12))),
         attendance_share=draw(usually(1.0, numbers(0, 2))),
         scrap_share=draw(usually(0.0, numbers(0, 0.4))),
@@ -317,11 +328,14 @@ def _any_jobs(draw: Draw, shop: Shop, complete: bool) -> Job:
     bought = draw(unique_names(len(sent_out), max(len(sent_out), 5)))
     where = [*sent_out, *([None] * (len(bought) - len(sent_out)))]
     lines = [draw(buyouts(name, known, place, bought_whole)) for name, place in zip(bought, where, strict=True)]
-    prices = [draw(supplier_prices(shop, line)) for line in [STOCK_LINE, *bought] if draw(st.booleans())]
+    stock = draw(stocks(shop, head.units, whole(), whole()))
+    # A chosen price from some quantity on takes the place of the shop's usual one, and leaves smaller lots without.
+    priced_lines = [STOCK_LINE, *bought] if stock.price is not None or not complete else bought
+    prices = [draw(supplier_prices(shop, line)) for line in priced_lines if draw(st.booleans())]
     return Job(
         job=head,
         fit=draw(fits(1.0 if head.units == "in" else 25.4, shop)),
-        stock=draw(stocks(shop, head.units, whole(), whole())),
+        stock=stock,
         operations=made,
         cutting=tuple(line for group in per_operation for line in group),
         buyouts=tuple(lines),

@@ -35,7 +35,15 @@ def against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) -
             out.unknown.append(Unknown("", "reference price", "", problem))
         return
     from quotebook.pricing import fit_check, price_job
+    from quotebook.pricing.usual import usual_stock_price
 
+    out.notes.extend(opened.problems)
+    usual = usual_stock_price(opened.job, opened.shop)
+    if usual is not None:
+        symbol = opened.shop.money.currency_symbol
+        out.notes.append(
+            f"the stock is priced at the shop's usual {symbol}{usual[0]:,.2f} {usual[1]}, not a supplier's"
+        )
     price = price_job(opened.job, opened.shop)
     for reason in price.all_missing:
         out.unknown.append(Unknown("", "reference price", "", reason))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from quotebook.engine.book import FormulaBook
 from quotebook.errors import InputError
@@ -25,7 +26,8 @@ if TYPE_CHECKING:
 class Opened:
     """A workbook as read. Without a contract everything after ``book`` is None or empty.
 
-    ``problems``: full sentences why the inputs are no valid job or shop profile; ``job`` or ``shop`` is then None.
+    ``problems``: full sentences why the inputs are no valid job or shop profile, ``job`` or ``shop`` being None then;
+    or which date was left out of the job because it is a text.
     """
 
     snapshot: Snapshot
@@ -67,6 +69,23 @@ def _binds_a_job(located: Located) -> bool:
     return any((one.table_bind or one.field.bind).startswith(("job.", "shop.")) for one in located.fields.values())
 
 
+#: Dates of a job that no price depends on.
+_DATES = (("job", "quote_date"), ("job", "due_date"), ("lead", "order_date"))
+
+
+def _without_text_dates(job: Mapping[str, Any], source: str) -> tuple[Mapping[str, Any], list[str]]:
+    """Return the job without dates that are texts, which the sheets leave out too, and a sentence for each."""
+    told: list[str] = []
+    for part, word in _DATES:
+        found = job.get(part, {}).get(word)
+        if isinstance(found, str):
+            told.append(
+                f'{source}: {part}, {word}: found "{found}" (text), expected a date; it is left out. Type a date.'
+            )
+            job = {**job, part: {key: value for key, value in job[part].items() if key != word}}
+    return job, told
+
+
 def _models(inputs: Inputs, source: str) -> tuple[Job | None, Shop | None, tuple[str, ...]]:
     from quotebook.model import job_from_data, problems_against, shop_from_data
 
@@ -77,8 +96,10 @@ def _models(inputs: Inputs, source: str) -> tuple[Job | None, Shop | None, tuple
         shop = shop_from_data(inputs.shop, source)
     except InputError as error:
         problems.extend(error.problems)
+    job_data, undated = _without_text_dates(inputs.job, source)
+    problems.extend(undated)
     try:
-        job = job_from_data(inputs.job, source)
+        job = job_from_data(job_data, source)
     except InputError as error:
         problems.extend(error.problems)
     if job is not None and shop is not None:

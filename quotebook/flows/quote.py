@@ -34,7 +34,8 @@ _DAY_ZERO = datetime.date(1899, 12, 30)
 HEAD = (
     ("Quotation number", "quote_number_printed"), ("Date", "quote_date_printed"), ("Valid until", "quote_valid_until"),
     ("For", "quote_customer"), ("Attention", "quote_contact"), ("Part", "quote_part"),
-    ("Drawing revision", "quote_revision"), ("Material", "quote_material"), ("Lead time", "quote_lead"),
+    ("Drawing revision", "quote_revision"), ("Material", "quote_material"),
+    ("Finish, outside work", "quote_finish"), ("Lead time", "quote_lead"),
     ("Prices in", "quote_currency"),
 )  # fmt: skip
 PRICES = (

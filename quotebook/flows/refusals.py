@@ -35,6 +35,7 @@ def refusals(opened: Opened, evaluation: Evaluation, today: datetime.date) -> tu
     if opened.job is None or opened.shop is None:
         return (*found, *(Refusal("inputs", problem) for problem in opened.problems))
     job, shop = opened.job, opened.shop
+    found.extend(Refusal("inputs", problem) for problem in opened.problems)
     price = price_job(job, shop)
     found.extend(Refusal("missing", reason) for reason in price.all_missing)
     if not price.lots:

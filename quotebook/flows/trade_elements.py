@@ -18,7 +18,8 @@ from quotebook.pricing.inspection import sampling_risk
 from quotebook.pricing.lead_time import days_not_given, lead_time
 from quotebook.pricing.risk import lot_risk
 from quotebook.pricing.setup import built_up_setup_hours, setup_hours
-from quotebook.pricing.weights import least_allowance, lot_weights, suggested_size
+from quotebook.pricing.usual import job_in_force, suggested_size, usual_stock_price
+from quotebook.pricing.weights import least_allowance, lot_weights
 from quotebook.values import Value
 
 if TYPE_CHECKING:
@@ -80,12 +81,20 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         hour = built_hour(center, shop)
         values["build_cost", None, row] = None if hour is None else hour.total
     shop = rates_in_force(shop)
+    usual_price = usual_stock_price(job, shop)
+    values["stock_usual_price", None, None] = None if usual_price is None else usual_price[0]
+    job = job_in_force(job, shop)
     for center, row in zip(shop.work_centers, rows.centers, strict=True):
         values["work_center_cost_used", None, row] = center.cost_rate
         values["work_center_sell_used", None, row] = center.sell_rate
     for operation, row in zip(job.operations, rows.operations, strict=True):
         values["setup_computed", None, row] = built_up_setup_hours(operation, shop)
         values["setup_hours", None, row] = setup_hours(operation, shop)
+        values["setup_base_used", None, row] = operation.setup_base_hours
+        values["touch_offs_used", None, row] = float(operation.touch_offs or 0)
+        values["load_used", None, row] = operation.load_minutes
+    for name in ("size_a", "size_b", "piece_length", "facing", "kerf", "bar_length", "grip"):
+        values[f"stock_{name}_used", None, None] = getattr(job.stock, name)
     values["stock_next_size", None, None] = suggested_size(job, shop)
     values["double_count", None, None] = float(len(costs_in_two_places(job)))
     values["lead_unknown", None, None] = ", ".join(days_not_given(job))
@@ -116,6 +125,8 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         for name, figure in _LINE.items():
             value = figure(figures)
             values[name, None, row] = None if value is None else float(value)
+        values["cutting_changes_used", None, row] = float(line.tool_changes or 0)
+        values["cutting_rapid_used", None, row] = line.rapid_length
         if figures.lacking:
             values["cut_missing", None, row] = ", ".join(figures.lacking)
     return values

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from quotebook.model import STOCK_LINE, Buyout, Job, Shop, Stock, name_key
 from quotebook.pricing import price_job
+from quotebook.pricing.usual import sized_job
 
 _NOT_BOUGHT = (None, "customer supplied", "no stock")
 _BARS = ("round bar", "hex bar", "square bar", "flat bar", "tube")
@@ -32,7 +33,7 @@ class WantedLine:
 
 def wanted_lines(job: Job, shop: Shop) -> tuple[tuple[WantedLine, ...], tuple[str, ...]]:
     """Return the lines that a job buys, and sentences about lines whose quantities cannot be worked out yet."""
-    price = price_job(job, shop)
+    price, job = price_job(job, shop), sized_job(job, shop)
     asked: dict[str, set[int]] = {}
     for lot in (price.first_piece, *price.lots):
         for row in lot.purchases:

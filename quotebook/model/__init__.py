@@ -22,6 +22,7 @@ from quotebook.model.shop import (
     ShopHeader,
     SpecialProcess,
     StandardSize,
+    Usual,
     WorkCenter,
     WorkHolding,
 )
@@ -58,6 +59,7 @@ __all__ = [
     "StandardSize",
     "Stock",
     "SupplierPrice",
+    "Usual",
     "WorkCenter",
     "WorkHolding",
     "check_against",

@@ -69,6 +69,13 @@ def _tooling_problems(shop: Shop) -> Iterator[Problem]:
     yield from _unique_names("work_holding", [row.name for row in shop.work_holdings])
     yield from _unique_names("special_process", [row.name for row in shop.special_processes])
     known = {name_key(name) for name in groups}
+    for index, material in enumerate(shop.materials):
+        if (material.usual_price is None) != (material.usual_price_basis is None):
+            lacks = "usual_price" if material.usual_price is None else "usual_price_basis"
+            yield Problem(
+                ("material", index, lacks), None, "usual_price and usual_price_basis together",
+                "Give the price and say whether it is per lb or per kg, or leave out both.",
+            )  # fmt: skip
     rows = [("material", index, row.group) for index, row in enumerate(shop.materials)]
     rows += [("speed", index, row.group) for index, row in enumerate(shop.speeds)]
     for table, index, group in rows:

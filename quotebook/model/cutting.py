@@ -48,7 +48,7 @@ class Cutting(Part):
     ``diameter``: of the tool, or of the work before turning, facing (outside) and boring; ``end_diameter``: of the
     work afterwards, or the thread's in thread milling; ``length``: along the cut, or depth of a hole; ``width`` and
     ``depth``: of the material to remove; ``peck``: depth between retracts. ``tool_changes`` and ``rapid_length`` take
-    the machine's own times. ``minutes`` overrules all of it, with a ``reason``.
+    the machine's own times (None: the shop's usual, 0: none). ``minutes`` overrules all of it, with a ``reason``.
     """
 
     operation: OperationNumber
@@ -70,8 +70,8 @@ class Cutting(Part):
     feed_per_minute: PerMinute | None = None
     volume: Volume | None = None
     removal_rate: PerMinute | None = None
-    tool_changes: Count = 0
-    rapid_length: Length = 0.0
+    tool_changes: Count | None = None
+    rapid_length: Length | None = None
     other_seconds: Seconds = 0.0
     minutes: Minutes | None = None
     reason: Text = ""

@@ -54,7 +54,8 @@ class Stock(Part):
     weight of a bar or blank, ``density`` (g/cm3) the shop's table, ``markup_share`` the shop's policy,
     ``material_group`` the group of the shop's material, by which speeds and cutting forces are looked up.
     ``sheet_length`` and ``sheet_width``: a plate from which blanks of piece_length by size_a are nested, ``sheet_edge``
-    lost on every side. ``finished_weight`` of one piece (lb or kg). ``finished_size`` and ``clean_up`` ask for the next
+    lost on every side. ``facing``, ``kerf``, ``grip`` and ``clean_up`` None: the shop's usual, 0: none.
+    ``finished_weight`` of one piece (lb or kg). ``finished_size`` and ``clean_up`` ask for the next
     standard size. ``low_share`` and ``high_share``: how far the purchase may come out below and above.
     """
 
@@ -69,10 +70,10 @@ class Stock(Part):
     size_b: Size | None = None
     wall: Size | None = None
     piece_length: Size | None = None
-    facing: Length = 0.0
-    kerf: Length = 0.0
+    facing: Length | None = None
+    kerf: Length | None = None
     bar_length: Size | None = None
-    grip: Length = 0.0
+    grip: Length | None = None
     pieces_per_unit: PiecesFromOne | None = None
     unit_weight: Weight | None = None
     sheet_length: Size | None = None
@@ -80,7 +81,7 @@ class Stock(Part):
     sheet_edge: Length = 0.0
     finished_weight: Weight | None = None
     finished_size: Size | None = None
-    clean_up: Length = 0.0
+    clean_up: Length | None = None
     price_basis: PriceBasis | None = None
     price: Money | None = None
     supplier_minimum: Money = 0.0
@@ -97,14 +98,16 @@ class Operation(Part):
     ``hand_rate`` prices the whole operation at that rate, whatever the work center. A setup is built up from base
     hours, ``work_holding`` (by the shop's table), tools to touch off, features to prove in by class, and the check of
     the first piece; ``setup_hours_overruled`` overrules it, ``cycle_minutes`` the cycle, each with a reason.
+    ``setup_base_hours`` and ``load_minutes`` None: the work center's usual, if no hand rate is named; 0: none.
+    ``touch_offs`` None: one for each tool change of its cutting lines, where the shop has usual tool changes.
     """
 
     number: OperationNumber
     description: Text = ""
     work_center: Name | None = None
     hand_rate: Name | None = None
-    setup_base_hours: Hours = 0.0
-    touch_offs: Count = 0
+    setup_base_hours: Hours | None = None
+    touch_offs: Count | None = None
     tight_features: Count = 0
     work_holding: Name | None = None
     tight_bores: Count = 0
@@ -116,7 +119,7 @@ class Operation(Part):
     setup_reason: Text = ""
     cycle_minutes: Minutes | None = None
     cycle_reason: Text = ""
-    load_minutes: Minutes = 0.0
+    load_minutes: Minutes | None = None
     pieces_per_load: PiecesFromOne = 1
     attendance_share: Attendance = 1.0
     scrap_share: ShareBelowOne = 0.0

@@ -18,11 +18,13 @@ from quotebook.model.base import (
 from quotebook.model.consistency import shop_problems
 from quotebook.model.fields import (
     Code,
+    Count,
     Date,
     Days,
     Decimals,
     Density,
     Flag,
+    Hours,
     Length,
     MarkupShare,
     Minutes,
@@ -52,6 +54,7 @@ from quotebook.model.tooling import MaterialGroup, SpeedRow
 
 #: Edges are paid by the machine's rate, or charged on the job: never both.
 ToolCostCharging = Literal["inside the rates", "on the job"]
+WeightBasis = Literal["per lb", "per kg"]
 
 
 class ShopHeader(Part):
@@ -133,7 +136,8 @@ class WorkCenter(Part):
     Limits that are None are not known: hp, lbf.ft and lb, or kW, N.m and kg; ``drive_efficiency`` is the share of the
     motor's power that cuts (0.8 when not given); ``rapid_rate`` length per minute. With ``built_up`` the cost of an
     hour is built up from price, life and what a year costs, over ``hours_per_year`` times ``utilisation``.
-    ``hours_per_day``: capacity for the lead time (8 when not given).
+    ``hours_per_day``: capacity for the lead time (8 when not given). ``usual_setup_hours`` and ``usual_load_minutes``
+    hold for an operation here that says none of its own.
     """
 
     name: Name
@@ -165,6 +169,8 @@ class WorkCenter(Part):
     utilisation: ShareAboveZero = 1.0
     target_margin: ShareBelowOne = 0.0
     hours_per_day: ShiftHours | None = None
+    usual_setup_hours: Hours | None = None
+    usual_load_minutes: Minutes | None = None
 
 
 class Burden(Part):
@@ -175,13 +181,36 @@ class Burden(Part):
     power_tariff: Money = 0.0
 
 
+class Usual(Part):
+    """What the shop takes where a job's cell is left blank; lengths in ``units``. None: nothing is taken.
+
+    ``tool_changes`` (which are tools to touch off, too) and ``rapid_length`` hold for a cutting line, ``facing``,
+    ``kerf``, ``bar_length`` and ``grip`` for stock. ``clean_up`` (both sides together) also lets blank stock sizes
+    follow from the part's.
+    """
+
+    units: Units = "mm"
+    tool_changes: Count | None = None
+    rapid_length: Length | None = None
+    clean_up: Length | None = None
+    facing: Length | None = None
+    kerf: Length | None = None
+    bar_length: Size | None = None
+    grip: Length | None = None
+
+
 class Material(Part):
-    """A material with its density in g/cm3, where that figure is from, and the ``group`` of how it cuts."""
+    """A material with its density in g/cm3, where that figure is from, and the ``group`` of how it cuts.
+
+    ``usual_price`` per lb or kg prices stock for which no supplier's price is at hand.
+    """
 
     name: Name
     density: Density
     source: Text = ""
     group: Name | None = None
+    usual_price: Money | None = None
+    usual_price_basis: WeightBasis | None = None
 
 
 class SamplingRow(Part):
@@ -246,6 +275,7 @@ class Shop(Part):
         default=(), validation_alias="special_process", serialization_alias="special_process", max_length=24
     )
     burden: Burden = Burden()
+    usual: Usual = Usual()
     holidays: tuple[Date, ...] = Field(default=(), max_length=60)
     speeds: tuple[SpeedRow, ...] = Field(
         default=(), validation_alias="speed", serialization_alias="speed", max_length=120

@@ -16,6 +16,7 @@ from quotebook.model import Cutting, Job, MaterialGroup, Operation, Shop, SpeedR
 from quotebook.pricing.features import CUT_OF_KIND, Conditions, Cut, cut_of, lacking
 from quotebook.pricing.money import total
 from quotebook.pricing.rates import rates_of
+from quotebook.pricing.usual import center_of
 
 USUAL_TOOL = "carbide"
 
@@ -44,9 +45,9 @@ class LineFigures:
 
 
 def line_figures(line: Cutting, job: Job, shop: Shop) -> LineFigures:
-    """Return the figures of a cutting line; ``missing`` is a sentence when its minutes are unknown."""
+    """Return the figures of a cutting line of a job in force; ``missing`` tells why its minutes are unknown."""
     operation = next(row for row in job.operations if row.number == line.operation)
-    center = _center(operation, shop)
+    center = center_of(operation, shop)
     figures = _by_rate(line) if line.kind is None else _by_kind(line, operation, center, job, shop)
     rapid = _rapid_minutes(line, center, job)
     if rapid is None:
@@ -57,7 +58,7 @@ def line_figures(line: Cutting, job: Job, shop: Shop) -> LineFigures:
         return replace(figures, minutes=line.minutes, missing="")
     if figures.minutes is None or rapid is None:
         return figures
-    changes = 0.0 if center is None else line.tool_changes * center.tool_change_seconds / 60
+    changes = 0.0 if center is None else (line.tool_changes or 0) * center.tool_change_seconds / 60
     each = figures.minutes + rapid + line.other_seconds / 60
     return replace(figures, minutes=line.count * each + changes)
 
@@ -120,11 +121,6 @@ def _by_kind(line: Cutting, operation: Operation, center: WorkCenter | None, job
     )  # fmt: skip
 
 
-def _center(operation: Operation, shop: Shop) -> WorkCenter | None:
-    key = name_key(operation.work_center or "")
-    return next((row for row in shop.work_centers if name_key(row.name) == key), None)
-
-
 def _speed_row(line: Cutting, group: MaterialGroup | None, shop: Shop) -> SpeedRow | None:
     if group is None or line.kind is None:
         return None
@@ -165,8 +161,8 @@ def _rapid(center: WorkCenter | None, job: Job) -> float | None:
 def _rapid_minutes(line: Cutting, center: WorkCenter | None, job: Job) -> float | None:
     rapid = _rapid(center, job)
     if rapid is None:
-        return None if line.rapid_length > 0 or (line.kind == "drilling" and line.peck is not None) else 0.0
-    return line.rapid_length / rapid
+        return None if (line.rapid_length or 0.0) > 0 or (line.kind == "drilling" and line.peck is not None) else 0.0
+    return (line.rapid_length or 0.0) / rapid
 
 
 @dataclass(frozen=True)

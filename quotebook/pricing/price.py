@@ -19,6 +19,7 @@ from quotebook.pricing.result import (
     LotPrice,
     Repeat,
 )
+from quotebook.pricing.usual import job_in_force
 
 #: A margin this little under the floor is float noise, not a loss.
 MARGIN_DECIMALS = 9
@@ -32,6 +33,7 @@ def price_job(job: Job, shop: Shop) -> JobPrice:
     Errors: none.
     """
     shop = rates_in_force(shop)
+    job = job_in_force(job, shop)
     plan = plan_job(job, shop)
     single = lot_work(plan, 1)
     more = next_piece(plan, single)

@@ -68,7 +68,7 @@ def plan_operations(job: Job, shop: Shop, missing: list[str]) -> tuple[Operation
 def _plan(row: Operation, job: Job, shop: Shop, sent_out: bool, missing: list[str]) -> OperationPlan:
     hours = setup_hours(row, shop)
     cycle = _cycle(row, job, shop, sent_out, missing)
-    load = row.load_minutes / row.pieces_per_load
+    load = (row.load_minutes or 0.0) / row.pieces_per_load
     rates = rates_of(row, shop)
     if rates is None:
         names_one = row.work_center is not None or row.hand_rate is not None

@@ -13,11 +13,14 @@ def setup_hours(operation: Operation, shop: Shop) -> float:
 
 
 def built_up_setup_hours(operation: Operation, shop: Shop) -> float:
-    """Return base, work holding, touching off each tool, proving in each tight feature by class, first-piece check."""
+    """Return base, work holding, touching off each tool, proving in each tight feature by class, first-piece check.
+
+    Base and tools are those of an operation with its usual figures in force.
+    """
     policy = shop.policy
     minutes = (
         holding_minutes(operation, shop)
-        + operation.touch_offs * policy.touch_off_minutes
+        + (operation.touch_offs or 0) * policy.touch_off_minutes
         + operation.tight_features * policy.prove_in_minutes
         + operation.tight_bores * policy.bore_minutes
         + operation.dowel_holes * policy.dowel_minutes
@@ -25,7 +28,7 @@ def built_up_setup_hours(operation: Operation, shop: Shop) -> float:
         + operation.seal_grooves * policy.groove_minutes
         + operation.first_piece_minutes
     )
-    return operation.setup_base_hours + minutes / 60
+    return (operation.setup_base_hours or 0.0) + minutes / 60
 
 
 def holding_minutes(operation: Operation, shop: Shop) -> float:

@@ -89,7 +89,7 @@ def nested_pieces(stock: Stock, missing: list[str]) -> int | None:
         missing.append("A nest on a plate needs the blank's length and width, or the pieces per plate.")
         return None
     pieces = pieces_per_plate(
-        stock.sheet_length, stock.sheet_width, stock.piece_length, stock.size_a, stock.kerf, stock.sheet_edge
+        stock.sheet_length, stock.sheet_width, stock.piece_length, stock.size_a, stock.kerf or 0.0, stock.sheet_edge
     )
     if pieces < 1:
         missing.append("No blank fits on the plate.")
@@ -138,14 +138,19 @@ def pieces_per_bar(stock: Stock, missing: list[str]) -> int | None:
     if stock.piece_length is None or stock.bar_length is None:
         missing.append("The stock needs a piece length and a bar length, or the pieces per bar.")
         return None
-    pitch = stock.piece_length + stock.facing + stock.kerf
-    pieces = floor_guarded((stock.bar_length - stock.grip) / pitch)
+    pitch, grip = bar_pitch(stock, stock.piece_length), stock.grip or 0.0
+    pieces = floor_guarded((stock.bar_length - grip) / pitch)
     if pieces < 1:
         missing.append(
-            f"No piece fits on a bar: {stock.bar_length:g} long, {stock.grip:g} of it grip, {pitch:g} for each piece."
+            f"No piece fits on a bar: {stock.bar_length:g} long, {grip:g} of it grip, {pitch:g} for each piece."
         )
         return None
     return pieces
+
+
+def bar_pitch(stock: Stock, piece_length: float) -> float:
+    """Return how much of a bar one piece uses: itself, facing and kerf."""
+    return piece_length + (stock.facing or 0.0) + (stock.kerf or 0.0)
 
 
 def plan_stock(job: Job, shop: Shop, terms: Terms, missing: list[str]) -> StockPlan:
@@ -162,7 +167,7 @@ def plan_stock(job: Job, shop: Shop, terms: Terms, missing: list[str]) -> StockP
     if bar and terms.used_length and pieces is not None:
         share = 1 / pieces
         if stock.pieces_per_unit is None and stock.piece_length is not None and stock.bar_length is not None:
-            share = (stock.piece_length + stock.facing + stock.kerf) / stock.bar_length
+            share = bar_pitch(stock, stock.piece_length) / stock.bar_length
     return StockPlan(True, pieces, share, _per_price(job, shop, missing))
 
 

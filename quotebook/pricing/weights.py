@@ -1,10 +1,10 @@
-"""Weights of a lot's stock: bought, finished, chips and remnants; the next standard size up; what there is to cut."""
+"""Weights of a lot's stock: bought, finished, chips and remnants; what there is to cut. Of a job in force."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from quotebook.machining.stock import buy_to_fly, next_size_up
+from quotebook.machining.stock import buy_to_fly
 from quotebook.machining.units import MM_PER_LENGTH
 from quotebook.model import Job, Shop
 from quotebook.pricing.result import LotPrice
@@ -32,17 +32,6 @@ def lot_weights(job: Job, shop: Shop, lot: LotPrice) -> LotWeights:
     return LotWeights(bought, finished, bought - finished, buy_to_fly(bought, finished))
 
 
-def suggested_size(job: Job, shop: Shop) -> float | None:
-    """Return the next standard size of the stock's form, in stock units; None: not asked, or the table has none."""
-    stock = job.stock
-    if stock.finished_size is None or stock.form is None:
-        return None
-    units = stock_units(job)
-    sizes = [(row.size, row.units) for row in shop.standard_sizes if row.form == stock.form]
-    found = next_size_up(stock.finished_size + stock.clean_up, "in" if units == "in" else "mm", sizes)
-    return None if found is None else found / MM_PER_LENGTH[units]
-
-
 def least_allowance(job: Job) -> float | None:
     """Return the least machining allowance where the stock is cut off, in drawing units; None: a size is not known.
 
@@ -52,7 +41,7 @@ def least_allowance(job: Job) -> float | None:
     stock, fit = job.stock, job.fit
     factor = MM_PER_LENGTH["in" if stock_units(job) == "in" else "mm"] / MM_PER_LENGTH[job.job.units]
     if stock.form in BAR_FORMS:
-        return stock.facing * factor
+        return (stock.facing or 0.0) * factor
     blank = [size for size in (stock.size_a, stock.size_b, stock.piece_length) if size is not None]
     part = [size for size in (fit.length, fit.width, fit.height) if size is not None]
     if stock.form not in ("plate", "block") or len(blank) < 3 or len(part) < 3:

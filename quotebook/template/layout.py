@@ -120,6 +120,8 @@ class _Builder:
             if field.needed:
                 what = "needed for the price" if field.needed == "price" else "needed for the quotation"
                 self._formula(sheet, row, 4, "state", f'IF({field.name}="","◄ {what}","")', place)
+            elif field.beside:
+                self._formula(sheet, row, 4, "hint", field.beside, place)
             if field.type == "long text":
                 sheet.heights[row] = 32
             row += 1
@@ -130,7 +132,7 @@ class _Builder:
         row_key = block.align or (f"{block.capacity} + {block.extra_rows}" if block.extra_rows else block.capacity)
         row = self._block_head(sheet, row, block.title, block.hint)
         heading, first = row, row + 2
-        sheet.heights[heading] = max(_heading_height(field) for field in block.columns)
+        sheet.heights[heading] = max(_heading_height(field, self._width(block, field)) for field in block.columns)
         sheet.heights[heading + 1] = 15 if all(len(field.unit) * 0.9 < field.width for field in block.columns) else 25
         if any(field.type == "long text" for field in block.columns):
             sheet.heights.update(dict.fromkeys(range(first, first + rows), LONG_TEXT_HEIGHT))
@@ -144,8 +146,11 @@ class _Builder:
             self._place(placed)
             for lot in range(width):
                 self._table_column(sheet, placed, heading, column + lot, lot if field.per_lot else None)
+                if column + lot > 1:
+                    wide = self._width(block, field)
+                    sheet.widths[column + lot] = max(wide, sheet.widths.get(column + lot, 0) if column > 2 else 0)
             column += width
-            if not field.per_lot and not (block.print_to and _stands_before(block, block.print_to, field.name)):
+            if _is_printed(block, field):
                 printed = column - 1
         sheet.print_columns = max(sheet.print_columns, printed)
         alone = sum(isinstance(other, TableBlock) for other in sheet.spec.blocks) == 1 or rows >= LONG_TABLE
@@ -156,8 +161,6 @@ class _Builder:
 
     def _table_column(self, sheet: PlannedSheet, placed: Placed, heading: int, column: int, lot: int | None) -> None:
         field, title = placed.field, sheet.spec.title
-        if column > 1:
-            sheet.widths[column] = max(field.width, sheet.widths.get(column, 0) if column > 2 else 0)
         place = Place(title, placed.row_key, None, lot)
         if lot is None:
             sheet.cells[heading, column] = PlannedCell("heading", field.label, field=field)
@@ -167,6 +170,15 @@ class _Builder:
         for index in range(placed.rows):
             here = Place(title, placed.row_key, index, lot)
             self._content(sheet, placed.row + index, column, field, field.formula, here)
+
+    def _width(self, block: TableBlock, field: FieldSpec) -> float:
+        """Return a column's width; one that is not printed is as wide as its heading needs, so that none is tall."""
+        if _is_printed(block, field):
+            return field.width
+        wide = field.width
+        while _heading_lines(field, wide) > MOST_LINES:
+            wide += 1
+        return wide
 
     def _lot_heading(self, label: str, lot: int) -> str:
         if lot == 0:
@@ -282,10 +294,13 @@ class _Builder:
         look: Look = "unit",
         blank: bool = False,
     ) -> None:
+        # Above a column a unit stands as its numbers do.
+        shown = field if look == "column unit" else None
         if field.unit.startswith("="):
-            self._formula(sheet, row, column, look, field.unit[1:], place)
+            cell = PlannedCell(look, formula=field.unit[1:], field=shown)
+            self.waiting.append((sheet, row, column, cell, place))
         elif field.unit or blank:
-            sheet.cells[row, column] = PlannedCell(look, field.unit)
+            sheet.cells[row, column] = PlannedCell(look, field.unit, field=shown)
 
     def resolve_all(self) -> None:
         for sheet, row, column, cell, place in self.waiting:
@@ -294,19 +309,31 @@ class _Builder:
 
 
 #: Width of a letter of a heading, in the letters that column widths are counted in; by looking at printed pages.
-HEADING_LETTER = 0.95
+HEADING_LETTER = 0.85
 
 
-def _heading_height(field: FieldSpec) -> float:
+#: A heading of a column that is not printed takes so many lines at most.
+MOST_LINES = 3
+
+
+def _heading_height(field: FieldSpec, width: float) -> float:
     """Return the height that a column's heading needs when it is wrapped at words."""
+    return HEADING_LINE * _heading_lines(field, width) + 4
+
+
+def _heading_lines(field: FieldSpec, width: float) -> int:
     label = f"{field.label}, first piece alone" if field.per_lot else field.label
     lines, used = 1, 0.0
     for word in label.split():
-        width = len(word) * HEADING_LETTER + 1
-        used += width
-        if used > field.width - 1 and used > width:
-            lines, used = lines + 1, width
-    return HEADING_LINE * lines + 4
+        long = len(word) * HEADING_LETTER + 0.6
+        used += long
+        if used > width - 1 and used > long:
+            lines, used = lines + 1, long
+    return lines
+
+
+def _is_printed(block: TableBlock, field: FieldSpec) -> bool:
+    return not field.per_lot and not (block.print_to and _stands_before(block, block.print_to, field.name))
 
 
 def _narrow(block: SeriesBlock | TableBlock) -> bool:

@@ -48,6 +48,7 @@ class FieldSpec(_Data):
     below: float | None = Field(default=None, description="must be less than this")
     needed: Literal["", "price", "quotation"] = Field(default="", description="counted on the Start sheet while blank")
     note: str = Field(default="", description="shown beside the cell when it is pointed at")
+    beside: str = Field(default="", description="forms only: formula of a remark on the right, as what a blank means")
     per_lot: bool = Field(default=False, description="table only: one column for each lot")
     width: float = 12
     show_zero: bool = False

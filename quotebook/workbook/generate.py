@@ -31,10 +31,10 @@ from quotebook.workbook.validation import validation_of
 FIXED_DATE = datetime.datetime(2000, 1, 1)
 #: Paper sizes by the number that the file format gives them.
 LETTER, A4 = 1, 9
-_CHART_COLORS = ("#24424A", "#B5651D", "#7A8B69", "#5B4B8A", "#A23B4A", "#C9A227", "#3D7EA6", "#8C8C8C")
+_CHART_COLORS = ("#24424A", "#B5651D", "#7A8B69", "#5B4B8A", "#A23B4A", "#C9A227", "#3D7EA6", "#8C8C8C", "#D98880")
 _CHART_PATTERNS = (
     "", "wide_upward_diagonal", "percent_25", "horizontal_brick", "small_grid", "wide_downward_diagonal",
-    "dotted_diamond", "narrow_horizontal",
+    "dotted_diamond", "narrow_horizontal", "large_confetti",
 )  # fmt: skip
 
 

@@ -97,7 +97,12 @@ def look_properties(look: Look, field: FieldSpec | None, money: MoneyLook) -> di
     if look == "heading":
         words = field is None or field.holds_words or field.type == "date"
         properties["align"] = "left" if words else "right"
-        properties["indent"] = 1 if words else 0
+        # A right-hand indent too, or a heading that fills its width runs into the next one.
+        properties["indent"] = 1
+    elif look == "column unit":
+        numbers = field is not None and not (field.holds_words or field.type == "date")
+        properties["align"] = "right" if numbers else "left"
+        properties["indent"] = 1
     elif field is not None:
         properties["num_format"] = number_format(field, money)
         if field.type == "long text":

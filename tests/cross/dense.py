@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
 from quotebook.flows.trade_elements import Rows
-from quotebook.model import Job, Shop
+from quotebook.model import STOCK_LINE, Job, Shop
 from quotebook.model.base import Part
 from quotebook.model.extras import FORGOTTEN
 from quotebook.values import Address, Value
@@ -51,7 +51,8 @@ def dense_jobs(number: int, count: int) -> list[tuple[Shop, Job]]:
         group = data.draw(st.sampled_from([row.name for row in shop.material_groups]))
         stock = job.stock.model_copy(update={"material_group": group})
         job = job.model_copy(update={"cutting": tuple(lines), "stock": stock})
-        pairs.append((shop, worded(job, random.Random(1000 * number + len(pairs)))))
+        chance = random.Random(1000 * number + len(pairs))
+        pairs.append((shop, left_blank(worded(job, chance), shop, chance)))
 
     draw()
     return pairs
@@ -76,6 +77,29 @@ def worded(job: Job, chance: random.Random) -> Job:
             ),
         }
     )
+
+
+def left_blank(job: Job, shop: Shop, chance: random.Random) -> Job:
+    """Return every second job with stock that follows from the part: two equal sizes or three, its own left blank.
+
+    Some of all have no price of their own, and a material with a usual one.
+    """
+    priced = [row.name for row in shop.materials if row.usual_price is not None]
+    if priced and chance.random() < 0.3:
+        others = tuple(row for row in job.supplier_prices if row.line != STOCK_LINE)
+        own = {"material": chance.choice(priced), "price": None}
+        job = job.model_copy(update={"stock": job.stock.model_copy(update=own), "supplier_prices": others})
+    known = [row.form for row in shop.standard_sizes if row.form not in ("hex bar", "flat bar")]
+    if chance.random() < 0.5 or not known:
+        return job
+    scale = 1.0 if job.job.units == "in" else 25.4
+    one, other = round(chance.uniform(0.1, 3) * scale, 3), round(chance.uniform(0.1, 3) * scale, 3)
+    third = chance.choice([one, other, round(chance.uniform(0.1, 3) * scale, 3)])
+    sizes = chance.sample([one, other, third], 3)
+    fit = job.fit.model_copy(update=dict(zip(("length", "width", "height"), sizes, strict=True)))
+    blank = {name: None for name in ("size_a", "size_b", "piece_length", "bar_length") if chance.random() < 0.8}
+    stock = job.stock.model_copy(update={"form": chance.choice(known), "finished_size": None, **blank})
+    return job.model_copy(update={"fit": fit, "stock": stock})
 
 
 def dense_workbooks(number: int, count: int, folder: Path) -> list[Path]:

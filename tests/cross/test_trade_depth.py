@@ -35,7 +35,15 @@ LEAST = {
     "extended_price": 25,
     "extras_cost": 25,
     "stock_bought_weight": 25,
-    "stock_next_size": 1,
+    "stock_next_size": 3,
+    "size from the part": 3,
+    "length from the part": 3,
+    "stock_usual_price": 3,
+    "setup_base_used": 50,
+    "load_used": 50,
+    "touch_offs_used": 50,
+    "cutting_changes_used": 300,
+    "cutting_rapid_used": 300,
     "stock_allowance": 10,
     "cut_missing": 40,
     "costs in two places": 8,
@@ -62,6 +70,8 @@ def test_every_figure_behind_the_price_agrees(part: int) -> None:
             address = cell(PLAN, name, row, lot)
             found = shown.get(address)
             fields[name] += 1
+            fields["size from the part"] += name == "stock_size_a_used" and job.stock.size_a is None
+            fields["length from the part"] += name == "stock_piece_length_used" and job.stock.piece_length is None
             fields["costs in two places"] += name == "double_count" and reference != 0
             sheets[address.sheet] += 1
             if not same(found, reference):

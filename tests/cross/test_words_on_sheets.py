@@ -20,6 +20,7 @@ from quotebook.model import (
     Operation,
     Shop,
     Stock,
+    Usual,
     read_shop,
 )
 from quotebook.model.cutting import FeatureKind
@@ -60,6 +61,14 @@ class Seen:
     def check(self, name: str) -> Value:
         """Return what a line of Start counts."""
         return self.values.get(Address("Start", int(PLAN.names[name].rsplit("$", 1)[1]), 2))
+
+
+def without_usual(shop: Shop) -> Shop:
+    """Return a shop that takes nothing where a cell is blank."""
+    centers = tuple(
+        row.model_copy(update={"usual_setup_hours": None, "usual_load_minutes": None}) for row in shop.work_centers
+    )
+    return shop.model_copy(update={"work_centers": centers, "usual": Usual()})
 
 
 def letters(text: str) -> set[str]:
@@ -104,7 +113,7 @@ def test_lines_wait_for_the_material_and_start_counts_it_once(shop: Shop) -> Non
 def test_a_kind_that_is_not_on_the_list_takes_no_time_and_is_told(shop: Shop) -> None:
     """As pasted over the drop-down; a job file with it is refused."""
     whole = {"diameter": 0.5, "end_diameter": 0.4, "length": 1.0, "width": 0.3, "depth": 0.2, "pitch": 0.05}
-    line = Cutting(operation=10, kind="face milling", speed=500, feed=0.002, **whole)
+    line = Cutting(operation=10, kind="face milling", speed=500, feed=0.002, tool_changes=0, rapid_length=0, **whole)
     seen = Seen(shop, job(cutting=(line.model_copy(update={"kind": "broaching"}),)))
     assert seen("cutting_sizes", 0) == "not on the list of kinds"
     assert seen("cutting_problem", 0) == "◄ the kind is not on the list; choose one"
@@ -146,7 +155,7 @@ def test_the_fit_check_names_machine_unit_and_tolerance(shop: Shop) -> None:
     tight = Fit(length=3, width=2, height=1, tightest_tolerance=0.0003)
     said = str(Seen(shop, job(fit=tight))("fit_tolerance"))
     assert said.startswith("does not fit: plus or minus 0.0003 in is asked; the best in the routing, ")
-    assert said.endswith(f"{MILL}, holds 0.0008 in")
+    assert said.endswith(f"{MILL}, holds 0.0008 in; if a sized tool makes it, say so above")
     reamed = Seen(shop, job(fit=tight.model_copy(update={"tolerance_by": "a sized tool"})))
     assert reamed("fit_tolerance") == "made by the sized tool; not asked of the machine"
     assert reamed("fit_against") == 0
@@ -195,13 +204,19 @@ def test_the_next_standard_size_says_when_there_is_none(shop: Shop) -> None:
 
 
 def test_start_asks_for_setups_and_for_tool_changes(shop: Shop) -> None:
-    """By hand: one work center with two cutting lines; then with its setup and with one tool changed."""
+    """By hand: one work center with two cutting lines; then with its setup and with one tool changed.
+
+    In a shop without usual figures; with them, neither is missing.
+    """
+    usual, shop = shop, without_usual(shop)
     lines = (
         Cutting(operation=10, kind="drilling", diameter=0.25, length=0.5),
         Cutting(operation=10, kind="drilling", diameter=0.201, length=0.5),
     )
     bare = Seen(shop, job(cutting=lines))
     assert (bare.check("first_setup"), bare.check("look_tool_changes")) == (1.0, 1.0)
+    taken = Seen(usual, job(cutting=lines))
+    assert (taken.check("first_setup"), taken.check("look_tool_changes")) == (0.0, 0.0)
     changed = (lines[0], lines[1].model_copy(update={"tool_changes": 1}))
     ready = Operation(number=10, work_center=MILL, setup_base_hours=0.5)
     full = Seen(shop, job(cutting=changed, operations=(ready,)))

@@ -14,7 +14,7 @@ from quotebook.values import Address
 from quotebook.workbook.changes import NewFormula, NewInput, NewResult
 from quotebook.workbook.patch import write_copy
 from quotebook.workbook.reader import read_snapshot
-from tests.made import FEW_ROWS, formula_cells, place, with_inputs, write_workbook
+from tests.made import FEW_ROWS, formula_cells, place, stored, with_inputs, write_workbook
 from tests.samples import golden_job, golden_shop
 
 #: No result of any estimate; the same odd number for every cell, as evaluator tests elsewhere do it.
@@ -121,6 +121,21 @@ def test_a_foreign_workbook_is_recomputed_without_a_reference(tmp_path: Path) ->
     reasons = {one.cell.rsplit("!", 1)[-1]: one.reason for one in result.unknown if one.cell}
     assert "LET" in reasons["B4"]
     assert "B4" in reasons["B5"]  # unknown is not eaten by IFERROR
+
+
+@pytest.mark.parametrize("field", ["quote_date", "due_date", "lead_order_date"])
+def test_a_text_for_a_date_is_told_and_every_price_stays(field: str, golden_file: Path, tmp_path: Path) -> None:
+    typed = with_inputs(golden_file, tmp_path / "typed.xlsx", {(field, 0): "3 March 2031"})
+    fresh = tmp_path / "fresh.xlsx"
+    recompute(typed, save_as=fresh)
+    told, before = recompute(fresh), recompute(golden_file)
+    assert told.agree is True
+    assert [row.unit_price for row in told.prices] == [row.unit_price for row in before.prices]
+    assert all(row.unit_price for row in told.prices)
+    assert any('found "3 March 2031" (text), expected a date' in note for note in told.notes)
+    if field != "lead_order_date":
+        assert stored(open_workbook(fresh), "job_date_problem") == "◄ text where a date, or days, belong"
+        assert stored(open_workbook(fresh), "job_problem") == ""
 
 
 def test_one_bad_file_does_not_stop_the_others(golden_file: Path, tmp_path: Path) -> None:

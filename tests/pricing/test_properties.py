@@ -309,7 +309,8 @@ def test_a_job_in_inches_and_the_same_job_in_millimeters_cost_the_same(shop: Sho
             "sheet_edge",
         )
     }
-    metric = stock.model_copy(update={**scaled, "units": "mm"})
+    weight = None if stock.unit_weight is None else stock.unit_weight * 0.45359237
+    metric = stock.model_copy(update={**scaled, "units": "mm", "unit_weight": weight})
     inch_price, metric_price = (price_job(with_job(job, stock=one), shop) for one in (stock, metric))
     units = [[lot.purchases[0].step_units for lot in price.lots] for price in (inch_price, metric_price)]
     assert units[0] == units[1]

@@ -47,7 +47,7 @@ SPOILED = [
     ("price.toml", replaced('first = "1"', 'first = "lot_siz"'), ["lot_siz", "Price"]),
     ("price.toml", replaced("SUM(next_piece_buyout[])", "next_piece_buyout"), ["next_piece_buyout", "no single cell"]),
     ("template.toml", replaced('"start", ', '"begin", '), ["begin.toml", "missing"]),
-    ("template.toml", replaced("revision = 2", "revision = 0"), ["template.toml", "revision"]),
+    ("template.toml", replaced("revision = 3", "revision = 0"), ["template.toml", "revision"]),
 ]
 
 

@@ -1,16 +1,21 @@
-"""A workbook of the first template revision stays readable: its contract, not ours, says what its fields are.
+"""A workbook of an earlier template revision stays readable: its contract, not ours, says what its fields are.
 
-Source: revision-1.xlsx was made by the version before the template's revision 2 from an invented job.
+Source: each file was made by the version before the template's next revision, from an invented job. In that of
+revision 2 cells were then emptied for which revision 3 may take a shop's usual figures: there nothing is taken.
 """
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from quotebook.audit.checks import outdated_template
+from quotebook.flows.audit import view_of
 from quotebook.flows.opening import open_workbook
 from quotebook.flows.recompute import recompute
 
-OLD = Path(__file__).parent / "revision-1.xlsx"
+HERE = Path(__file__).parent
+OLD = HERE / "revision-1.xlsx"
+SECOND = HERE / "revision-2.xlsx"
 
 
 def test_inputs_of_a_revision_1_workbook_make_a_job_and_a_shop() -> None:
@@ -27,3 +32,21 @@ def test_a_revision_1_workbook_still_agrees_with_the_reference_on_every_price() 
     assert result.disagreements == []
     assert not result.unknown
     assert result.compared_reference > 300
+
+
+def test_blank_cells_of_a_revision_2_workbook_still_mean_none() -> None:
+    opened = open_workbook(SECOND)
+    assert opened.job is not None
+    assert opened.job.operations[0].setup_base_hours is None
+    assert opened.job.operations[0].touch_offs is None
+    assert opened.job.stock.kerf is None
+    result = recompute(SECOND)
+    assert result.disagreements == []
+    assert not result.unknown
+    assert result.compared_reference > 500
+
+
+def test_the_audit_names_an_older_revision() -> None:
+    for path, revision in ((OLD, 1), (SECOND, 2)):
+        found = list(outdated_template.find(view_of(open_workbook(path))))
+        assert [one.found for one in found] == [f"machined-part, revision {revision}"]

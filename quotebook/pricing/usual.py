@@ -1,0 +1,191 @@
+"""What is in force where a job says nothing: the shop's usual setup, load, moves, stock sizes and price of stock.
+
+The job's own word, 0 included, always goes first; where the shop has no usual figure either, nothing is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from quotebook.machining.stock import next_size_up
+from quotebook.machining.units import KG_PER_POUND, MM_PER_LENGTH
+from quotebook.model import STOCK_LINE, Cutting, Fit, Job, Operation, Shop, Stock, WorkCenter, name_key
+from quotebook.model.shop import WeightBasis
+from quotebook.pricing.stock import BAR_FORMS, NOT_BOUGHT, RECTANGLES, stock_units
+
+#: Forms whose section has one size for both directions, so that two equal sizes of the part tell which one it is.
+ALIKE_FORMS = ("round bar", "square bar", "tube")
+#: Forms that are sawn to the blank's length and width.
+SAWN_FORMS = ("plate", "block")
+#: So far apart, in drawing units, two sizes of the part are still the same.
+SAME_SIZE = 1e-6
+
+
+def job_in_force(job: Job, shop: Shop) -> Job:
+    """Return the job with the shop's usual figures where it says nothing; idempotent."""
+    return _with_usual_price(sized_job(job, shop), shop)
+
+
+def sized_job(job: Job, shop: Shop) -> Job:
+    """Return the job with all usual figures but the price of the stock."""
+    centers = {row.number: center_of(row, shop) for row in job.operations}
+    cutting = tuple(_line(row, centers.get(row.operation), job, shop) for row in job.cutting)
+    operations = tuple(_operation(row, cutting, shop) for row in job.operations)
+    return job.model_copy(update={"operations": operations, "cutting": cutting, "stock": _stock(job, shop)})
+
+
+def center_of(operation: Operation, shop: Shop) -> WorkCenter | None:
+    """Return the work center that an operation names."""
+    key = name_key(operation.work_center or "")
+    return next((row for row in shop.work_centers if name_key(row.name) == key), None)
+
+
+def _operation(row: Operation, cutting: Sequence[Cutting], shop: Shop) -> Operation:
+    center = None if row.hand_rate is not None else center_of(row, shop)
+    setup = None if center is None else center.usual_setup_hours
+    load = None if center is None else center.usual_load_minutes
+    tools = None
+    if center is not None and shop.usual.tool_changes is not None:
+        tools = sum(line.tool_changes or 0 for line in cutting if line.operation == row.number)
+    return row.model_copy(
+        update={
+            "touch_offs": row.touch_offs if row.touch_offs is not None else tools or 0,
+            "setup_base_hours": _first(row.setup_base_hours, setup, 0.0),
+            "load_minutes": _first(row.load_minutes, load, 0.0),
+        }
+    )
+
+
+def _line(line: Cutting, center: WorkCenter | None, job: Job, shop: Shop) -> Cutting:
+    rapid = usual_length(shop.usual.rapid_length, shop, job.job.units)
+    if center is None or center.rapid_rate is None:
+        rapid = None
+    changes = line.tool_changes if line.tool_changes is not None else shop.usual.tool_changes or 0
+    return line.model_copy(update={"tool_changes": changes, "rapid_length": _first(line.rapid_length, rapid, 0.0)})
+
+
+def _first(*figures: float | None) -> float | None:
+    return next((figure for figure in figures if figure is not None), None)
+
+
+def usual_length(length: float | None, shop: Shop, units: str) -> float | None:
+    """Return a usual length of the shop in other units."""
+    return None if length is None else length * MM_PER_LENGTH[shop.usual.units] / MM_PER_LENGTH[units]
+
+
+# -- stock ----------------------------------------------------------------------------------
+
+
+def _stock(job: Job, shop: Shop) -> Stock:
+    stock, usual, units = job.stock, shop.usual, stock_units(job)
+    changes: dict[str, float | None] = {
+        name: _first(getattr(stock, name), usual_length(getattr(usual, name), shop, units), 0.0)
+        for name in ("facing", "kerf", "grip", "clean_up")
+    }
+    if stock.form in BAR_FORMS:
+        changes["bar_length"] = _first(stock.bar_length, usual_length(usual.bar_length, shop, units))
+    if usual.clean_up is not None:
+        changes |= _sizes_from_part(job, shop, changes["clean_up"] or 0.0)
+    return stock.model_copy(update=changes)
+
+
+def _sizes_from_part(job: Job, shop: Shop, clean_up: float) -> dict[str, float | None]:
+    """Return the sizes that the part and the shop's standard sizes leave no doubt about, in stock units."""
+    stock, part = job.stock, part_in_stock(job)
+    found: dict[str, float | None] = {}
+    standard = suggested_size(job, shop)
+    section = "size_b" if stock.form in RECTANGLES else "size_a"
+    found[section] = _first(getattr(stock, section), standard)
+    if part is None:
+        return found
+    if stock.form in ALIKE_FORMS:
+        found["piece_length"] = _first(stock.piece_length, part.length)
+    elif stock.form in SAWN_FORMS:
+        found["piece_length"] = _first(stock.piece_length, part.length + clean_up)
+        found["size_a"] = _first(stock.size_a, part.width + clean_up)
+    return found
+
+
+@dataclass(frozen=True)
+class PartInStock:
+    """How a part lies in its stock, in stock units: ``section`` decides the standard size."""
+
+    section: float
+    width: float
+    length: float
+
+
+def part_in_stock(job: Job) -> PartInStock | None:
+    """Return how the part lies in stock of this form; None: its sizes are not known, or they leave a doubt.
+
+    Round and square bar, tube: two of the part's three sizes must be equal, the third is its length. Plate and block:
+    the smallest size is the thickness, the largest the length. Source: common practice, no source.
+    """
+    sizes = _part_sizes(job.fit)
+    if sizes is None:
+        return None
+    factor = MM_PER_LENGTH[job.job.units] / MM_PER_LENGTH["in" if stock_units(job) == "in" else "mm"]
+    small, middle, large = (size * factor for size in sizes)
+    if job.stock.form in SAWN_FORMS:
+        return PartInStock(small, middle, large)
+    if job.stock.form not in ALIKE_FORMS:
+        return None
+    if sizes[1] - sizes[0] <= SAME_SIZE:
+        return PartInStock(middle, middle, large)
+    return PartInStock(large, large, small) if sizes[2] - sizes[1] <= SAME_SIZE else None
+
+
+def _part_sizes(fit: Fit) -> list[float] | None:
+    sizes = [size for size in (fit.length, fit.width, fit.height) if size is not None]
+    return sorted(sizes) if len(sizes) == 3 else None
+
+
+def section_needed(job: Job, shop: Shop) -> float | None:
+    """Return the finished diameter, side or thickness in stock units: as typed, else the part's; None: not known."""
+    if job.stock.finished_size is not None:
+        return job.stock.finished_size
+    part = part_in_stock(job)
+    return None if part is None or shop.usual.clean_up is None else part.section
+
+
+def suggested_size(job: Job, shop: Shop) -> float | None:
+    """Return the next standard size of the stock's form, in stock units; None: not asked, or the table has none."""
+    needed, stock = section_needed(job, shop), job.stock
+    if needed is None or stock.form is None:
+        return None
+    units = stock_units(job)
+    clean_up = _first(stock.clean_up, usual_length(shop.usual.clean_up, shop, units), 0.0) or 0.0
+    sizes = [(row.size, row.units) for row in shop.standard_sizes if row.form == stock.form]
+    found = next_size_up(needed + clean_up, "in" if units == "in" else "mm", sizes)
+    return None if found is None else found / MM_PER_LENGTH[units]
+
+
+# -- price of the stock ---------------------------------------------------------------------
+
+
+def usual_stock_price(job: Job, shop: Shop) -> tuple[float, WeightBasis] | None:
+    """Return the shop's usual price of the stock, per lb for inch stock and per kg for metric, where it is in force.
+
+    None: a price is typed or chosen, the form is not sold by weight (casting), or the shop has none for the material.
+    """
+    stock = job.stock
+    if stock.form is None or stock.form == "casting" or stock.form in NOT_BOUGHT or stock.price is not None:
+        return None
+    if any(row.chosen and name_key(row.line) == name_key(STOCK_LINE) for row in job.supplier_prices):
+        return None
+    key = name_key(stock.material)
+    material = next((row for row in shop.materials if name_key(row.name) == key), None)
+    if material is None or material.usual_price is None:
+        return None
+    if stock_units(job) == "in":
+        return material.usual_price * (KG_PER_POUND if material.usual_price_basis == "per kg" else 1.0), "per lb"
+    return material.usual_price / (KG_PER_POUND if material.usual_price_basis == "per lb" else 1.0), "per kg"
+
+
+def _with_usual_price(job: Job, shop: Shop) -> Job:
+    usual = usual_stock_price(job, shop)
+    if usual is None:
+        return job
+    stock = job.stock.model_copy(update={"price": usual[0], "price_basis": usual[1]})
+    return job.model_copy(update={"stock": stock})
