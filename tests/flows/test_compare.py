@@ -128,6 +128,7 @@ def test_what_cannot_be_compared_is_said(first: Path, folder: Path) -> None:
         compare_files(first, first, quantity=999)
     lacking = loop.job_data("valve-body")
     del lacking["stock"]["price"]
+    lacking["stock"]["material"] = "a material without a usual price"
     blank = compare_files(first, loop.write(folder / "lacking.xlsx", lacking))
     assert blank.difference is None
     assert "no price" in blank.notes[0]
