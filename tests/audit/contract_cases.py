@@ -190,7 +190,7 @@ CASES: Mapping[str, Case] = {
         Spoiled({("setup_base_hours", row): typed(hours) for row, hours in enumerate((6.0, 0.5, 0.7, 0.4))}),
         ("setup_base_hours", 0),
     ),
-    "hasty-loading": Case(Spoiled({("pieces_per_load", 1): typed(80.0)}), ("pieces_per_load", 1)),
+    "loading-out-of-proportion": Case(Spoiled({("pieces_per_load", 1): typed(80.0)}), ("pieces_per_load", 1)),
     "quantity-out-of-pattern": Case(Spoiled({("break_quantity", 1): typed(5.0)}), ("break_quantity", 0)),
     "supplier-price-out-of-line": Case(Spoiled({("supplier_price", 2): typed(38.0)}), ("supplier_price", 2)),
     "stock-size-in-another-unit": Case(Spoiled({("stock_bar_length", 0): typed(120.0)}), ("stock_bar_length", 0)),

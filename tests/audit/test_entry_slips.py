@@ -127,3 +127,21 @@ def test_a_text_that_was_empty_when_the_file_was_saved_is_where_old_results_begi
     state, roots = base_view(base).field_cell("buyout_problem", 0), stale(view).roots
     assert state in roots
     assert not [cell for cell in roots if cell.sheet == "Start"]
+
+
+@pytest.mark.parametrize(
+    ("minutes", "pieces", "cycle", "field"),
+    [
+        (0.7, 10.0, 6.0, "pieces_per_load"),
+        (0.7, 1.0, 6.0, ""),
+        (4.0, 8.0, 2.0, ""),
+        (9.0, 1.0, 5.0, "load_minutes"),
+        (20.0, 1.0, 540.0, ""),
+        (4.0, 1.0, 0.5, ""),
+    ],
+)
+def test_loading(minutes: float, pieces: float, cycle: float, field: str, base: Path, tmp_path: Path) -> None:
+    values = {"load_minutes": minutes, "pieces_per_load": pieces, "cycle_minutes": cycle}
+    spoiled = Spoiled({(name, 1): typed(value) for name, value in values.items()})
+    view = view_of(open_workbook(spoil(base, tmp_path / "load.xlsx", spoiled)))
+    assert [name for name, _ in said(view, "loading-out-of-proportion")] == ([field] if field else [])

@@ -2,8 +2,8 @@
 
 What it finds
     Kerfs below 0.5 mm (0.02 in) or above 10 mm (0.4 in), bars shorter than 0.6 m (2 ft) or longer than 8 m (26 ft),
-    more than 25 mm (1 in) of facing, bar ends of less than 20 mm (0.8 in) or more than 400 mm (16 in), and stock sizes
-    more than three times the largest, or less than a third of the smallest, size of the finished part.
+    facing of less than 0.2 mm or more than 25 mm (1 in), bar ends of less than 20 mm (0.8 in) or more than 400 mm
+    (16 in), and stock sizes of twice the largest, or half of the smallest, size of the finished part and beyond.
 
 Why it costs money
     A bar of 3000 in holds a thousand pieces and costs nothing each; a bar of 120 mm holds one.
@@ -41,13 +41,13 @@ CHECK = Check(
 #: Millimetres between which each size of a bar lies.
 _BAR = {
     "stock_kerf": (0.5, 10.0),
-    "stock_facing": (0.1, 25.0),
+    "stock_facing": (0.2, 25.0),
     "stock_bar_length": (600.0, 8000.0),
     "stock_grip": (20.0, 400.0),
 }
 _SIZES = ("stock_size_a", "stock_size_b", "stock_piece_length")
 #: Stock may be larger than the part's largest size, or smaller than its smallest, by this factor.
-FARTHEST = 3.0
+FARTHEST = 2.0
 
 
 def find(view: BookView) -> Iterator[Finding]:
@@ -63,7 +63,7 @@ def find(view: BookView) -> Iterator[Finding]:
     limits |= _against_part(view)
     for name, (low, high, source) in limits.items():
         cell, size = view.field_cell(name), view.field_number(name)
-        if cell is None or not size or low <= size <= high:
+        if cell is None or not size or low <= size < high:
             continue
         meant = by_factor(size, low, high, (25.4,))
         evidence: list[Evidence] = [by_value(f"{shown(size)} {units}; {source}"), by_contract(f"{name} is in {units}")]
