@@ -145,3 +145,34 @@ def test_loading(minutes: float, pieces: float, cycle: float, field: str, base: 
     spoiled = Spoiled({(name, 1): typed(value) for name, value in values.items()})
     view = view_of(open_workbook(spoil(base, tmp_path / "load.xlsx", spoiled)))
     assert [name for name, _ in said(view, "loading-out-of-proportion")] == ([field] if field else [])
+
+
+@pytest.mark.parametrize(
+    ("check", "field", "typed_in", "meant"),
+    [
+        ("entry-outside-limits", "attendance_share", 50.0, 0.5),  # 50 % without its sign
+        ("entry-outside-limits", "pieces_per_load", 0.8, 8.0),
+        ("entry-outside-limits", "pieces_per_load", 0.85, None),
+        ("share-too-small", "scrap_share", 0.0004, 0.04),  # the percent sign twice
+        ("share-too-small", "scrap_share", 0.002, 0.02),  # 20 % would be too much
+        ("high-scrap", "scrap_share", 0.2, 0.02),
+        ("high-scrap", "scrap_share", 0.254, None),
+        ("odd-attendance", "attendance_share", 0.05, 0.5),
+        ("odd-attendance", "attendance_share", 2.0, None),
+    ],
+)
+def test_a_share_or_number_is_put_right_by_the_slip_that_explains_it(
+    check: str, field: str, typed_in: float, meant: float | None, base: Path, tmp_path: Path
+) -> None:
+    spoiled = Spoiled({(field, 0): typed(typed_in)})
+    ((_, finding),) = said(view_of(open_workbook(spoil(base, tmp_path / "slip.xlsx", spoiled))), check)
+    assert list(finding.put_right.values()) == ([] if meant is None else [meant])
+
+
+def test_the_quantity_with_its_point_wrong_is_put_right(base: Path, tmp_path: Path) -> None:
+    """200, 50: 20 typed as 200, or 500 as 50? Nothing is put right. 50, 25, 100: only 5 typed as 50 explains it."""
+    for fields, wanted in (({0: 200.0}, []), ({0: 50.0, 1: 25.0, 2: 100.0}, [5.0])):
+        spoiled = Spoiled({("break_quantity", row): typed(number) for row, number in fields.items()})
+        view = view_of(open_workbook(spoil(base, tmp_path / f"lots{wanted}.xlsx", spoiled)))
+        ((_, finding),) = said(view, "quantity-out-of-pattern")
+        assert list(finding.put_right.values()) == wanted

@@ -29,6 +29,7 @@ from collections.abc import Iterator
 from quotebook.audit.at_field import by_contract, by_value, tell
 from quotebook.audit.entries import entries
 from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
+from quotebook.audit.slips import rounded_like
 from quotebook.audit.view import BookView, shown
 
 #: The smallest share that is taken for meant.
@@ -41,7 +42,9 @@ def find(view: BookView) -> Iterator[Finding]:
     for entry in entries(view):
         value = entry.value
         if entry.name == "attendance_share" and isinstance(value, float) and not (value == 0 or LEAST <= value <= 1):
+            meant = rounded_like(value * 10)
             yield tell(
                 view, CHECK, entry.address, f"{value:.0%}", f"{LEAST:.0%} to 100%", "Type the share of the run.",
                 by_value(f"{shown(value)} people for each machine hour"), by_contract("it is a share of the run"),
+                put_right={entry.address: meant} if LEAST <= meant <= 1 else {},
             )  # fmt: skip

@@ -25,6 +25,7 @@ Source
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import pairwise
 
@@ -53,6 +54,7 @@ def find(view: BookView) -> Iterator[Finding]:
                 view, CHECK, pair, told, "quantities that rise", "Compare them with the request; sort them, each once.",
                 by_value(f"{shown(lots[index + 1][1])} stands after {shown(lots[index][1])}"),
                 by_contract("quantity breaks rise"), severity=Severity.PROBABLY_WRONG,
+                put_right=_put_right(lots, index),
             )  # fmt: skip
         elif step < SMALL_STEP and len(others) >= 2 and all(one >= USUAL_STEP for one in others):
             yield tell(
@@ -61,6 +63,17 @@ def find(view: BookView) -> Iterator[Finding]:
                          f"by {min(others) - 1:.0%} and more"),
                 by_contract("quantity breaks"),
             )  # fmt: skip
+
+
+def _put_right(lots: list[tuple[Address, float]], index: int) -> dict[Address, float]:
+    """Return which of two neighbours a point one place off explains; nothing for neither, or both."""
+    found: list[tuple[Address, float]] = []
+    for at in (index, index + 1):
+        low = lots[at - 1][1] if at else 0.0
+        high = lots[at + 1][1] if at + 1 < len(lots) else math.inf
+        cell, number = lots[at]
+        found += [(cell, meant) for meant in (number / 10, number * 10) if low < meant < high and meant == round(meant)]
+    return dict(found) if len(found) == 1 else {}
 
 
 def _quantities(view: BookView) -> list[tuple[Address, float]]:
