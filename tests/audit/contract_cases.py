@@ -196,4 +196,5 @@ CASES: Mapping[str, Case] = {
     "stock-size-in-another-unit": Case(Spoiled({("stock_bar_length", 0): typed(120.0)}), ("stock_bar_length", 0)),
     "charge-out-of-proportion": Case(Spoiled({("freight_per_lot", 0): typed(2200.0)}), ("freight_per_lot", 0)),
     "crowded-setup": Case(Spoiled({("touch_offs", 0): typed(40.0)}), ("touch_offs", 0)),
+    "fraction-of-a-cent": Case(Spoiled({("freight_per_lot", 0): typed(3.071)}), ("freight_per_lot", 0)),
 }

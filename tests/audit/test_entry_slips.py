@@ -176,3 +176,19 @@ def test_the_quantity_with_its_point_wrong_is_put_right(base: Path, tmp_path: Pa
         view = view_of(open_workbook(spoil(base, tmp_path / f"lots{wanted}.xlsx", spoiled)))
         ((_, finding),) = said(view, "quantity-out-of-pattern")
         assert list(finding.put_right.values()) == wanted
+
+
+@pytest.mark.parametrize(
+    ("field", "amount", "meant"),
+    [
+        ("freight_per_lot", 3.071, [30.71]),
+        ("freight_per_lot", 3.07, []),
+        ("freight_per_lot", 7.3333333333, []),  # a share of something, worked out elsewhere
+        ("buyout_price", 0.0125, []),  # the price of one small piece
+    ],
+)
+def test_an_amount_finer_than_its_currency_has_its_point_wrong(
+    field: str, amount: float, meant: list[float], base: Path, tmp_path: Path
+) -> None:
+    view = view_of(open_workbook(spoil(base, tmp_path / "amount.xlsx", Spoiled({(field, 0): typed(amount)}))))
+    assert [value for _, one in said(view, "fraction-of-a-cent") for value in one.put_right.values()] == meant
