@@ -77,6 +77,16 @@ def test_sound_times_are_left_alone(times: Times, base: Path, tmp_path: Path) ->
     assert said(with_times(base, tmp_path, [times]), "cycle-outside-range") == []
 
 
+def test_a_cycle_from_the_cutting_sheet_is_no_slip_of_the_hand(base: Path, tmp_path: Path) -> None:
+    """The cutting lines of operation 10 give 3.0 minutes (120/80 and 2 x (6/10 + 9/60)), the range says 10 to 20."""
+    spoiled = Spoiled({("low_cycle_minutes", 0): typed(10.0), ("high_cycle_minutes", 0): typed(20.0)})
+    ((name, finding),) = said(
+        view_of(open_workbook(spoil(base, tmp_path / "cut.xlsx", spoiled))), "cycle-outside-range"
+    )
+    assert (name, finding.severity, finding.put_right) == ("cycle_used", Severity.LOOK_AT_IT, {})
+    assert "3 and 20 min" in finding.found
+
+
 def test_a_row_is_held_to_the_shares_that_all_others_take(base: Path, tmp_path: Path) -> None:
     rows: list[Times] = [(8.5, 10.0, 13.0), (1.7, 2.0, 2.6), (3.4, 4.0, 5.2), (5.1, 6.4, 7.8)]
     ((name, finding),) = said(with_times(base, tmp_path, rows), "cycle-outside-range")

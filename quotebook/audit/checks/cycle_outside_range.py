@@ -32,7 +32,7 @@ from typing import NamedTuple
 
 from quotebook.audit.at_field import by_contract, by_value, tell
 from quotebook.audit.entries import rows_of
-from quotebook.audit.finding import Check, Evidence, Finding, Kind, Need, Severity, When
+from quotebook.audit.finding import Check, Evidence, Finding, Kind, Mended, Need, Severity, When
 from quotebook.audit.slips import by_factor, rounded_like
 from quotebook.audit.view import BookView, shown
 from quotebook.values import Address
@@ -127,19 +127,19 @@ def _against_its_range(view: BookView, times: Times) -> Finding | None:
 
 
 def _told(view: BookView, times: Times, name: str, wanted: float | None, reason: Evidence) -> Finding | None:
-    cell = view.field_cell(name, times.row)
+    typed = view.field_number("cycle_minutes", times.row) is not None
+    # A cycle from the Cutting sheet is no entry: what it differs from may be out of date, and neither is a slip.
+    cell = view.field_cell("cycle_used" if name == "cycle_minutes" and not typed else name, times.row)
     if cell is None:
         return None
-    now = view.number(cell)
-    right = None if wanted is None or now is None else rounded_like(wanted)
-    put_right: dict[Address, float] = {} if right is None else {cell: right}
-    expected = (
-        f"between {shown(times.low)} and {shown(times.high)} min" if name == "cycle_minutes" else "the cycle's range"
-    )
+    right = rounded_like(wanted) if wanted is not None and cell in view.book.inputs else None
+    is_cycle = name == "cycle_minutes"
+    expected = f"between {shown(times.low)} and {shown(times.high)} min" if is_cycle else "the cycle's range"
+    put_right: dict[Address, Mended] = {} if right is None else {cell: right}
     return tell(
         view, CHECK, cell, f"{shown(times.low)}, {shown(times.likely)} and {shown(times.high)} min",
         f"about {shown(right)} min" if right is not None else expected,
         "Compare the three times with the paper that they came from.", reason,
         by_contract("best, likely and worst time of one cycle"),
-        severity=CHECK.severity if times.in_order else Severity.PROBABLY_WRONG, put_right=put_right,
+        severity=CHECK.severity if times.in_order or not typed else Severity.PROBABLY_WRONG, put_right=put_right,
     )  # fmt: skip

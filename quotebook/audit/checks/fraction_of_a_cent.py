@@ -1,8 +1,8 @@
 """An amount of money is typed more finely than there are coins.
 
 What it finds
-    Typed amounts and hourly rates with more decimals than the shop's currency has. Prices of one piece, of a weight or
-    of a length may be finer and are not looked at.
+    Typed amounts with more decimals than the shop's currency has. Hourly rates, and prices of one piece, of a weight or
+    of a length, may be finer and are not looked at.
 
 Why it costs money
     Nobody is charged 3.071 for freight: the point stands one place too far left, and 30.71 is what the carrier asks.
@@ -34,7 +34,6 @@ from quotebook.audit.slips import rounded_like
 from quotebook.audit.view import BookView, shown
 
 CHECK = Check("fraction-of-a-cent", Severity.LOOK_AT_IT, (Need.CONTRACT,), When.WRONG_NOW, Kind.HAND_SLIP, ("V31",))
-_TYPES = ("money", "rate")
 #: A typed amount is held to so many digits; beyond them it was calculated, and nobody mistyped it.
 _MOST_DIGITS = 6
 
@@ -45,7 +44,7 @@ def find(view: BookView) -> Iterator[Finding]:
     places = 2 if decimals is None else int(decimals)
     for entry in entries(view):
         value = entry.value
-        if entry.placed.field.type not in _TYPES or not isinstance(value, float) or entry.address in view.book.formulas:
+        if entry.placed.field.type != "money" or not isinstance(value, float) or entry.address in view.book.formulas:
             continue
         if _fits(value, places) or not _fits(value, places + 2) or len(f"{value:.15g}") > _MOST_DIGITS:
             continue
