@@ -168,6 +168,7 @@ def test_loading(minutes: float, pieces: float, cycle: float, field: str, base: 
         ("high-scrap", "scrap_share", 0.2, 0.02),
         ("high-scrap", "scrap_share", 0.254, None),
         ("odd-attendance", "attendance_share", 0.05, 0.5),
+        ("odd-attendance", "attendance_share", 0.01, 1.0),
         ("odd-attendance", "attendance_share", 2.0, None),
     ],
 )

@@ -75,7 +75,8 @@ def find(view: BookView) -> Iterator[Finding]:
 
 def _times(view: BookView, row: int) -> Times | None:
     low, high = view.field_number("low_cycle_minutes", row), view.field_number("high_cycle_minutes", row)
-    likely = view.field_number("cycle_used", row)
+    # What is typed, where something is: that the cycle used is another one is not this check's affair.
+    likely = view.field_number("cycle_minutes", row) or view.field_number("cycle_used", row)
     return Times(row, low, likely, high) if low and likely and high else None
 
 

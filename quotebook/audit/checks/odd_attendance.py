@@ -29,7 +29,7 @@ from collections.abc import Iterator
 from quotebook.audit.at_field import by_contract, by_value, tell
 from quotebook.audit.entries import entries
 from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
-from quotebook.audit.slips import rounded_like
+from quotebook.audit.slips import by_factor
 from quotebook.audit.view import BookView, shown
 
 #: The smallest share that is taken for meant.
@@ -42,9 +42,10 @@ def find(view: BookView) -> Iterator[Finding]:
     for entry in entries(view):
         value = entry.value
         if entry.name == "attendance_share" and isinstance(value, float) and not (value == 0 or LEAST <= value <= 1):
-            meant = rounded_like(value * 10)
+            # A point one place off, or the percent sign typed twice; more than one person may be meant.
+            meant = by_factor(value, LEAST, 1.0, (10.0, 100.0)) if value < LEAST else None
             yield tell(
                 view, CHECK, entry.address, f"{value:.0%}", f"{LEAST:.0%} to 100%", "Type the share of the run.",
                 by_value(f"{shown(value)} people for each machine hour"), by_contract("it is a share of the run"),
-                put_right={entry.address: meant} if LEAST <= meant <= 1 else {},
+                put_right={} if meant is None else {entry.address: meant},
             )  # fmt: skip
