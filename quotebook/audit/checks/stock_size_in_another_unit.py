@@ -65,7 +65,7 @@ def find(view: BookView) -> Iterator[Finding]:
         cell, size = view.field_cell(name), view.field_number(name)
         if cell is None or not size or low <= size < high:
             continue
-        meant = by_factor(size, low, high, (25.4,))
+        meant = by_factor(size, low, high, (10.0, 25.4))
         evidence: list[Evidence] = [by_value(f"{shown(size)} {units}; {source}"), by_contract(f"{name} is in {units}")]
         yield tell(
             view, CHECK, cell, f"{shown(size)} {units}", f"{low:.3g} to {high:.3g} {units}",
