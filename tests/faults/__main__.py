@@ -36,7 +36,7 @@ def main() -> None:
         plan = plan_for(given.seeds, kinds=kinds, first=given.first)
     if given.mode != "both":
         plan = {given.mode: plan[given.mode]}
-    gc.set_threshold(200_000, 20, 20)  # as the command does
+    gc.set_threshold(1_000_000, 20, 20)  # as the command does
     with tempfile.TemporaryDirectory() as folder:
         trial = run_trial(Path(folder), plan, given.workers, few_rows=given.few_rows)
         natural = run_natural(Path(folder)) if given.mode != "aware" else []
