@@ -26,6 +26,14 @@ class Entry(NamedTuple):
 
 def entries(view: BookView) -> Iterator[Entry]:
     """Yield the input cells that hold something, in the contract's order; formulas typed there with their result."""
+    yield from view.shared(_all_entries)
+
+
+def _all_entries(view: BookView) -> tuple[Entry, ...]:
+    return tuple(_found(view))
+
+
+def _found(view: BookView) -> Iterator[Entry]:
     for placed in view.located.fields.values() if view.located is not None else ():
         if placed.field.is_input:
             for address, row, _ in cells_of(placed):

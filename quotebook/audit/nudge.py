@@ -86,7 +86,7 @@ def nudge(
             continue
         added = abs(now) * step if now else 1.0
         raised[cell] = added, (now or 0.0) + added
-    before = _prices(view, {}, prices)
+    before = tuple(view.number(price) for price in prices)
     # Blanks stay blank while others are raised, and an array of cases holds numbers only: they go one by one.
     numbers = {cell: new for cell, (_, new) in raised.items() if book.inputs.get(cell) is not None}
     after: dict[Address, tuple[float | None, ...]] = {}

@@ -33,11 +33,14 @@ def stale(view: BookView) -> Stale:
 
 
 def _sort_out(view: BookView) -> Stale:
-    cells = set(view.stale_cells)
+    listed = [*view.stale_cells]
+    cells = set(listed)
+    listed += _emptied(view, cells)
+    cells.update(listed)
     asleep: list[Address] = []
     typed: list[Address] = []
     looked_at = 0
-    for cell in view.stale_cells:
+    for cell in listed:
         readers = view.links.dependants(cell)
         if readers & cells or view.links.precedents(cell) & cells or looked_at >= MOST_LOOKED_AT:
             asleep.append(cell)
@@ -56,6 +59,22 @@ def _sort_out(view: BookView) -> Stale:
         else:
             stored += 1
     return Stale(tuple(asleep), tuple(roots), tuple(typed), tuple(missing), stored)
+
+
+def _emptied(view: BookView, cells: set[Address]) -> list[Address]:
+    """Return formulas behind stale cells that give a text now and have no stored result.
+
+    An empty text is stored as nothing; whether it was one shows only where a reader of it is stale.
+    """
+    found: dict[Address, None] = {}
+    waiting = list(cells)
+    while waiting:
+        for cell in view.links.precedents(waiting.pop()):
+            value = view.value(cell) if cell in view.book.formulas and view.stored(cell) is None else None
+            if isinstance(value, str) and value and cell not in found:
+                found[cell] = None
+                waiting.append(cell)
+    return sorted(found)
 
 
 def _matters(view: BookView, reader: Address, cell: Address) -> bool:

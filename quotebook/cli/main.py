@@ -34,8 +34,9 @@ def main() -> None:
     """Run the command line; every error that quotebook raises on purpose ends as one message and exit code 2."""
     from quotebook.errors import QuotebookError
 
-    # A command is short: looking for cyclic garbage every 700 objects, and for plugins of pydantic, would cost a tenth.
-    gc.set_threshold(200_000, 20, 20)
+    # A command is short and leaves a thousand objects of cyclic garbage: looking for it often, and for plugins of
+    # pydantic, would cost a tenth.
+    gc.set_threshold(1_000_000, 20, 20)
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     try:
         app()

@@ -6,7 +6,7 @@ More careful than the compiler, and therefore coarser: a formula depends on ever
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from quotebook.clock import tick
 from quotebook.engine import graph
@@ -71,7 +71,9 @@ class Precedents:
         if not read.moving:
             return read.mentions
         down = cell.row - read.row
-        return replace(read.mentions, areas=read.still | {self._moved(*each, down) for each in read.moving})
+        own = read.mentions
+        areas = read.still | {self._moved(*each, down) for each in read.moving}
+        return Mentions(own.functions, areas, own.names, own.sheets, own.double_minus, own.table, own.trouble)
 
     def _moved(self, number: int, top_fixed: bool, bottom_fixed: bool, down: int) -> int:
         area = self.scope.areas[number]

@@ -51,6 +51,15 @@ def load_template(name: str = DEFAULT_TEMPLATE, capacities: Mapping[str, int] | 
     return template
 
 
+def revision_of(name: str) -> int:
+    """Return the revision of an installed template, without reading its sheets. Errors: TemplateError."""
+    path = templates_folder() / name / "template.toml"
+    revision = _read(path).get("revision")
+    if not isinstance(revision, int):
+        raise TemplateError(f"{path}: found {revision!r} as revision, expected a whole number")
+    return revision
+
+
 def fields_of(sheet: SheetSpec) -> Iterator[FieldSpec]:
     """Yield the fields of a sheet in order; lines of a checklist are not fields."""
     for block in sheet.blocks:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from quotebook.engine.filled_down import row_free
 from quotebook.errors import TemplateError
 from quotebook.template.plan import Placed
 from quotebook.template.references import Place, resolve
@@ -36,21 +37,58 @@ def broken_promises(contract: Contract, located: Located, snapshot: Snapshot) ->
             continue
         home = home_of(placed, located.fields)
         positions = home_positions(snapshot, placed, home) if home is not None else None
+        in_step = positions is None or all(home_row == row for row, home_row in enumerate(positions))
+        filled = _FilledDown()
         for address, place, formula in formula_cells(placed):
+            cell = snapshot.cell(address)
+            if (
+                in_step
+                and cell is not None
+                and cell.formula is not None
+                and filled.is_known(place, cell.formula, address)
+            ):
+                continue
             if positions is not None and place.row is not None:
                 place = replace(place, home_row=positions[place.row])
             try:
                 expected = "=" + resolve(formula, place, located.fields, contract.checks)
             except TemplateError:
                 continue  # it refers to a field whose name is lost; the lost name is told apart
-            cell = snapshot.cell(address)
             if cell is not None and cell.formula is not None:
                 found = "=" + cell.formula
                 if found == expected or _mean_the_same(cell.formula, expected[1:], address):
+                    filled.keep(place, cell.formula, expected[1:], address)
                     continue
             else:
                 found = "" if cell is None or cell.value is None else str(cell.value)
             yield Broken(address, placed.field.name, found, expected)
+
+
+class _FilledDown:
+    """Formulas of one field that were found right and may be filled down: what follows from them need not be resolved.
+
+    The formula that is promised for a row refers to cells that move with the row, or stay. Where two rows are promised
+    one formula filled down, all rows are; then a cell that holds what a right cell holds, filled down, is right.
+    """
+
+    def __init__(self) -> None:
+        self._promised: dict[int | None, tuple[int, str]] = {}
+        self._right: dict[int | None, str] = {}
+
+    def is_known(self, place: Place, formula: str, address: Address) -> bool:
+        """Tell whether the formula of a cell is a right one filled down."""
+        return place.row is not None and self._right.get(place.lot) == row_free(formula, address.row)
+
+    def keep(self, place: Place, formula: str, expected: str, address: Address) -> None:
+        """Keep a formula that was found right, with the text that was promised for its cell."""
+        if place.row is None:
+            return
+        form = row_free(expected, address.row)
+        row, before = self._promised.setdefault(place.lot, (address.row, form))
+        if row != address.row:
+            if before == form:
+                self._right[place.lot] = row_free(formula, address.row)
+            self._promised[place.lot] = address.row, form
 
 
 def formula_cells(placed: Placed) -> Iterator[tuple[Address, Place, str]]:

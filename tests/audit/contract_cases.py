@@ -183,4 +183,18 @@ CASES: Mapping[str, Case] = {
         ),
         None,
     ),
+    "cycle-outside-range": Case(
+        Spoiled({("low_cycle_minutes", 1): typed(1.8), ("high_cycle_minutes", 1): typed(1.9)}), ("cycle_minutes", 1)
+    ),
+    "time-unlike-others": Case(
+        Spoiled({("setup_base_hours", row): typed(hours) for row, hours in enumerate((6.0, 0.5, 0.7, 0.4))}),
+        ("setup_base_hours", 0),
+    ),
+    "loading-out-of-proportion": Case(Spoiled({("pieces_per_load", 1): typed(80.0)}), ("pieces_per_load", 1)),
+    "quantity-out-of-pattern": Case(Spoiled({("break_quantity", 1): typed(5.0)}), ("break_quantity", 0)),
+    "supplier-price-out-of-line": Case(Spoiled({("supplier_price", 2): typed(38.0)}), ("supplier_price", 2)),
+    "stock-size-in-another-unit": Case(Spoiled({("stock_bar_length", 0): typed(120.0)}), ("stock_bar_length", 0)),
+    "charge-out-of-proportion": Case(Spoiled({("freight_per_lot", 0): typed(2200.0)}), ("freight_per_lot", 0)),
+    "crowded-setup": Case(Spoiled({("touch_offs", 0): typed(40.0)}), ("touch_offs", 0)),
+    "fraction-of-a-cent": Case(Spoiled({("freight_per_lot", 0): typed(3.071)}), ("freight_per_lot", 0)),
 }

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from quotebook.workbook.snapshot import Calculation
+from quotebook.workbook.snapshot import Calculation, Style
 from tests.audit.foreign import Case
 
 
@@ -234,4 +234,19 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "cell-held-twice": (Case(block(), ("",), snapshot={"duplicates": ("Quote!D5",)}), _SOUND),
     "not-recomputed": (Case(block(D9="=SUMME(D5:D8)"), ("D9",)), _SOUND),
+    "cost-in-customer-copy": (
+        Case(block(), ("", "A10", "A9", "C4"), snapshot={"properties": {"title": "Quotation"}}),
+        Case({"A1": "Quotation", "A3": "Quantity", "B3": "Price each", "A4": 10, "B4": 26.5, "A6": "Terms: at cost of "
+              "carriage, no margin for error in the dates"}, snapshot={"properties": {"title": "Quotation"}}),
+    ),
+    "swollen-workbook": (Case(block(), ("",), snapshot={"styles": (Style(),) * 4001}), _SOUND),
+    "value-passed-on": (
+        Case(block(K1=0.25, L1="=K1", M1="=L1", N1="=M1", O1="=N1", D10="=O1"), ("D10",)),
+        Case(block(K1=0.25, L1="=K1", M1="=L1", N1="=M1", D10="=N1")),
+    ),
+    "two-answers": (
+        Case(block(**{"Summary!A1": "Total price", "Summary!B1": "=SUM(Quote!D5:D8)*(1+Quote!D10)+20"}),
+             ("B1",)),
+        Case(block(**{"Summary!A1": "Total price", "Summary!B1": "=Quote!D11"})),
+    ),
 }  # fmt: skip

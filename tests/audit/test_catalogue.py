@@ -22,6 +22,8 @@ ELSEWHERE = {
     "row-below-list": "test_other_ways.py",
     "summary-of-old-data": "test_other_ways.py",
     "figure-from-another-file": "test_other_ways.py",
+    "copy-in-conflict": "test_other_ways.py",
+    "dropped-features": "test_other_ways.py",
 }
 NAMES = [one.check.name for one in all_checks()]
 

@@ -117,3 +117,31 @@ def test_a_figure_from_another_file_is_told(view: BookView) -> None:
         (cell.sheet, str(Address(*cell)).split("!")[1])
     ]
     assert said(view, "figure-from-another-file") == []
+
+
+def test_a_file_that_was_saved_twice_says_so_where_the_first_lies_beside_it(tmp_path: Path) -> None:
+    def told(name: str) -> list[str]:
+        snapshot = Snapshot(tmp_path / name, (Sheet("Sheet1", "s1", cells={(1, 1): Cell(1.0)}),))
+        return [finding.found for finding in said(BookView(snapshot, formula_book(snapshot)), "copy-in-conflict")]
+
+    assert told("bracket (1).xlsx") == []
+    (tmp_path / "bracket.xlsx").touch()
+    assert told("bracket.xlsx") == []
+    for name in ("bracket (1).xlsx", "Copy of bracket.xlsx", "bracket - Copy.xlsx"):
+        assert told(name) == [name]
+    for name in (
+        "other (Sample's conflicted copy 2099-03-01).xlsx",
+        "other.sync-conflict-20990301-120000-ABCDEFG.xlsx",
+    ):
+        assert told(name) == [name]
+    assert told("bracket conflicting dates.xlsx") == []
+
+
+def test_a_program_that_dropped_all_rules_is_named(view: BookView) -> None:
+    assert said(view, "dropped-features") == []
+    sheets = tuple(replace(sheet, validations=(), conditional_formats=()) for sheet in view.snapshot.sheets)
+    snapshot = replace(view.snapshot, sheets=sheets, properties={"Application": "Sample Viewer"})
+    bare = BookView(snapshot, view.book, contract=view.contract, located=view.located_by_names)
+    (finding,) = said(bare, "dropped-features")
+    assert finding.found == "no rules of inputs and no colour rules"
+    assert "Sample Viewer" in str(finding.evidence[0])

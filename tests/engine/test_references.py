@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import string
+
 import pytest
 
 from quotebook.engine import Status, TableRange, compile_book, evaluate
+from quotebook.engine.tokens import FormulaTrouble, tokenize
 from quotebook.values import ErrorValue, Value
 from tests.engine.small import at, results, small, values
 
@@ -155,3 +158,17 @@ def test_an_input_that_a_formula_names_singly_may_be_blank_or_filled_later() -> 
     assert program.run({}).results[at("B1")].value == "empty"
     assert program.run({at("A1"): 2.0}).results[at("B1")].value == 4.0
     assert program.run({at("A1"): 3}).results[at("B1")].value == 6.0  # whole numbers are numbers
+
+
+def test_letters_of_names_are_those_of_the_format() -> None:
+    """A name begins with a letter, an underscore or a backslash; beyond ASCII everything counts as a letter here."""
+    letters = {chr(code) for code in range(33, 128) if _is_name(chr(code))}
+    assert letters == set(string.ascii_letters) | {"_", "\\"}
+    assert all(_is_name(chr(code)) for code in (0x80, 0xC4, 0x3B1, 0x4E2D, 0xFFFF, 0x1F600, 0x10FFFF))
+
+
+def _is_name(letter: str) -> bool:
+    try:
+        return [token.kind for token in tokenize(f"{letter}x")] == ["name"]
+    except FormulaTrouble:
+        return False

@@ -11,6 +11,7 @@ import openpyxl
 import pytest
 
 from quotebook.errors import BookError, TargetExists
+from quotebook.flows.audit import audit_file
 from quotebook.flows.opening import open_workbook
 from quotebook.flows.quote import quote
 from quotebook.pricing import price_job
@@ -76,6 +77,9 @@ def test_nothing_of_the_cost_side_is_in_any_byte(job_file: Path, tmp_path: Path)
     head = openpyxl.load_workbook(tmp_path / "copy.xlsx")["Quotation"]
     named = {str(head.cell(row, 1).value): head.cell(row, 2).value for row in range(1, 25)}
     assert named["Finish, outside work"] == "Anodize clear"
+    audited = audit_file(tmp_path / "copy.xlsx")
+    assert [finding for finding in audited.findings if finding.severity.is_grave] == []
+    assert {finding.check for finding in audited.findings}.isdisjoint({"cost-in-customer-copy"})
 
 
 def test_the_same_search_finds_the_secrets_in_the_job(job_file: Path) -> None:

@@ -29,7 +29,7 @@ def main() -> None:
     """Audit the files named on the command line."""
     resource.setrlimit(resource.RLIMIT_AS, (LARGEST_MEMORY, LARGEST_MEMORY))
     # Before the system ends a process that computes for too long, it tells where it was.
-    gc.set_threshold(200_000, 20, 20)  # as the command does
+    gc.set_threshold(1_000_000, 20, 20)  # as the command does
     faulthandler.register(signal.SIGXCPU, chain=True)
     from quotebook.flows.audit import audit_file
 

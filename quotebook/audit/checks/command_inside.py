@@ -39,7 +39,8 @@ _COMMAND = re.compile(r"^\s*[=+\-@]?\s*[A-Za-z_.]\w*\|\s*'")
 
 def find(view: BookView) -> Iterator[Finding]:
     """Yield one finding for each such formula and text, and one for links of that kind."""
-    formulas = dict(view.book.formulas)
+    # The bar is looked for first: hardly any formula has one.
+    formulas = {cell: text for cell, text in view.book.formulas.items() if "|" in text}
     texts = {cell: text for cell, text in view.book.inputs.items() if isinstance(text, str) and text.startswith("=")}
     for cell, text in sorted({**texts, **formulas}.items()):
         if _COMMAND.match(text):

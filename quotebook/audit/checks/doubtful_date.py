@@ -34,6 +34,7 @@ from quotebook.audit.foreign import foreign
 from quotebook.audit.telling import label, told, value
 from quotebook.audit.view import BookView, shown
 from quotebook.values import Address
+from quotebook.workbook.snapshot import Style
 
 CHECK = Check("doubtful-date", Severity.REMARK, ANY, When.WRONG_NOW, Kind.FILE, rows=("H20",))
 
@@ -46,11 +47,14 @@ _QUOTED = re.compile(r'"[^"]*"|\[[^\]]*\]|\\.')
 def find(view: BookView) -> Iterator[Finding]:
     """Yield one finding for each cell; like ones beside each other are folded to one."""
     facts = foreign(view)
+    days = {number for number, style in enumerate(view.snapshot.styles) if _is_day(style)}
     for sheet in view.snapshot.sheets:
-        for row, column in sheet.cells:
+        for (row, column), content in sheet.cells.items():
+            if content.style not in days:
+                continue
             cell = Address(sheet.title, row, column)
             number = view.number(cell)
-            if number is None or not number or number >= FIRST_SURE or not _is_day(view, cell):
+            if number is None or not number or number >= FIRST_SURE:
                 continue
             if 0 < number < 1:
                 continue  # a time of day
@@ -66,6 +70,5 @@ def find(view: BookView) -> Iterator[Finding]:
             )
 
 
-def _is_day(view: BookView, cell: Address) -> bool:
-    style = view.style(cell)
+def _is_day(style: Style) -> bool:
     return style.is_date and "y" in _QUOTED.sub("", style.number_format).casefold()

@@ -25,6 +25,7 @@ Source
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from quotebook.audit.at_field import by_contract, tell
@@ -49,9 +50,11 @@ def find(view: BookView) -> Iterator[Finding]:
     for entry in entries(view):
         reason = _reason(view, entry.placed.field, entry.value)
         if reason:
+            meant = _meant(entry.placed.field, entry.value)
             yield tell(
                 view, CHECK, entry.address, shown(entry.value), allowed_words(entry.placed.field),
                 "Type what the input takes.", by_contract(reason), severity=harmless,
+                put_right={} if meant is None else {entry.address: meant},
             )  # fmt: skip
 
 
@@ -71,6 +74,18 @@ def _reason(view: BookView, field: FieldSpec, value: Value) -> str:
     if field.below is not None and value >= field.below:
         return f"not below {field.below:g}"
     return "no whole number" if field.type in _WHOLE and value != int(value) else ""
+
+
+def _meant(field: FieldSpec, value: Value) -> float | None:
+    """Return the number that a usual slip explains: a percent without its sign, a whole number with its point wrong."""
+    if not isinstance(value, float) or value <= 0:
+        return None
+    meant = value / 100 if field.type == "share" and value > 1 else value * 10 if field.type in _WHOLE else None
+    if meant is None or (field.type in _WHOLE and meant != round(meant)):
+        return None
+    low = max(field.minimum or 0.0, field.above or 0.0)
+    high = min(limit for limit in (field.maximum, field.below, math.inf) if limit is not None)
+    return meant if low <= meant <= high else None
 
 
 def _not_on_list(view: BookView, field: FieldSpec, value: str) -> str:

@@ -32,7 +32,7 @@ from quotebook.audit.at_field import by_contract, tell
 from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
 from quotebook.audit.view import BookView
 from quotebook.errors import TemplateError
-from quotebook.template.load import load_template
+from quotebook.template.load import revision_of
 
 CHECK = Check("outdated-template", Severity.LOOK_AT_IT, (Need.CONTRACT,), When.WILL_GO_WRONG, Kind.STALE, ("S17",))
 
@@ -59,6 +59,6 @@ def find(view: BookView) -> Iterator[Finding]:
 def _present_revision(name: str) -> int | None:
     """Return the revision that is installed; None for a template of one's own that is not: nothing to compare with."""
     try:
-        return load_template(name).revision
+        return revision_of(name)
     except TemplateError:
         return None

@@ -28,12 +28,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from quotebook.audit.at_field import by_contract, by_value, tell
+from quotebook.audit.checks.high_scrap import MOST
 from quotebook.audit.entries import entries
 from quotebook.audit.finding import Check, Finding, Kind, Need, Severity, When
+from quotebook.audit.slips import rounded_like
 from quotebook.audit.view import BookView
 
 CHECK = Check("share-too-small", Severity.LOOK_AT_IT, (Need.CONTRACT,), When.WRONG_NOW, Kind.HAND_SLIP, ("V15",))
 LEAST = 0.005
+
+
+def _meant(name: str, value: float) -> float:
+    """Return the share that a percent sign typed twice explains, or, where that is too much, a point one place off."""
+    return rounded_like(value * 100 if value * 100 <= MOST.get(name, 1.0) else value * 10)
 
 
 def find(view: BookView) -> Iterator[Finding]:
@@ -44,5 +51,5 @@ def find(view: BookView) -> Iterator[Finding]:
             yield tell(
                 view, CHECK, entry.address, f"{value:.3%}", f"0, or {LEAST:.1%} and more", "Type the share again.",
                 by_value(f"a hundred times as much is {value * 100:.3%}"),
-                by_contract(f"{entry.name} is a share"),
+                by_contract(f"{entry.name} is a share"), put_right={entry.address: _meant(entry.name, value)},
             )  # fmt: skip

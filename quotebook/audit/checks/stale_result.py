@@ -3,7 +3,8 @@
 What it finds
     Formula cells whose stored result differs from the recomputed one, and on which other stored results were built.
     They are told as one finding, at the first of them, with the price as stored and as recomputed. Where another
-    finding tells what was changed there (a formula, a wrong entry), that one stays and old results are evidence of it.
+    finding tells what was changed there (a formula, a typed-over cell), that one stays and old results are evidence of
+    it. A finding about an entry of our own workbooks does not do that: it says nothing of the old price.
 
 Why it costs money
     Whoever opens the file in a preview, on a phone, or with calculation switched off sees, and quotes, the old price.
@@ -28,12 +29,13 @@ Source
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from quotebook.audit.at_field import by_value, fact, tell
 from quotebook.audit.finding import ANY, Check, Evidence, Finding, Kind, Severity, When
 from quotebook.audit.stale import stale
 from quotebook.audit.view import BookView, shown
+from quotebook.values import Address
 
 CHECK = Check("stale-result", Severity.DO_NOT_QUOTE, ANY, When.WRONG_NOW, Kind.STALE, ("T1", "T5"))
 #: Roots that the evidence names.
@@ -59,8 +61,17 @@ def find(view: BookView) -> Iterator[Finding]:
         view, CHECK, first, shown(view.stored(first)), shown(view.value(first)),
         "Open the file in the spreadsheet program, let it calculate, and save.", *evidence,
         severity=CHECK.severity if effect != 0 and on_path else harmless, effect=effect,
-        explained_by={*roots, *(cell for root in roots for cell in view.links.precedents(root))},
+        explained_by={*roots, *_behind(view, roots)},
     )  # fmt: skip
+
+
+def _behind(view: BookView, roots: Iterable[Address]) -> Iterator[Address]:
+    """Yield what the first stale cells read, but for inputs: correcting an entry leaves results as old."""
+    for root in roots:
+        for cell in view.links.precedents(root):
+            place = view.fields_at.get(cell)
+            if place is None or not place.placed.field.is_input:
+                yield cell
 
 
 def _price(view: BookView) -> tuple[float | None, list[Evidence]]:
