@@ -242,7 +242,7 @@ class _Builder:
         for name, label, key in (
             (block.total, block.total_label, "price"),
             (block.total_quotation, "Missing for the quotation as well", "quotation"),
-            (block.total_look, "Worth a look", "nothing"),
+            (block.total_look, block.total_look_label, "nothing"),
         ):
             if not name:
                 continue

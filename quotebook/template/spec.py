@@ -141,6 +141,7 @@ class ChecklistBlock(_Data):
     total_label: str = "Missing for the price"
     total_quotation: str = Field(default="", description="the same of all counts that stop the quotation")
     total_look: str = Field(default="", description="the same of all counts that stop nothing")
+    total_look_label: str = "Worth a look"
     checks: tuple[CheckSpec, ...] = Field(alias="check")
 
 

@@ -224,3 +224,15 @@ def test_start_asks_for_setups_and_for_tool_changes(shop: Shop) -> None:
     typed = Seen(shop, job(cutting=lines, operations=(ready.model_copy(update={"cycle_minutes": 4.0}),)))
     assert typed.check("look_tool_changes") == 0.0, "a typed cycle holds its tool changes"
     assert Seen(shop, job(cutting=lines[:1])).check("look_tool_changes") == 0.0, "one line may need no change"
+
+
+def test_start_asks_how_the_work_is_held(shop: Shop) -> None:
+    """By hand: a mill and a bench; only the mill holds work, and a setup that is typed whole has it inside."""
+    mill, bench = Operation(number=10, work_center=MILL), Operation(number=20, hand_rate="Bench", cycle_minutes=1.0)
+    held = shop.work_holdings[0].name
+    for first, asked in (
+        (mill, 1.0),
+        (mill.model_copy(update={"work_holding": held}), 0.0),
+        (mill.model_copy(update={"setup_hours_overruled": 1.5, "setup_reason": "as last year"}), 0.0),
+    ):
+        assert Seen(shop, job(operations=(first, bench))).check("first_holding") == asked
