@@ -113,7 +113,9 @@ def test_the_same_seed_plants_the_same_fault(grounds: list[Ground], tmp_path: Pa
 
 @pytest.mark.parametrize("number", [1, 4, 8, 10, 16, 18, 21, 23, 24, 25])
 def test_workbooks_with_a_contract_take_faults(grounds: list[Ground], number: int, tmp_path: Path) -> None:
-    one, _ = plant(grounds[-1], BY_NUMBER[number], 1, tmp_path)
+    # A draw may hit only places where the fault changes nothing; then the next seed is taken.
+    drawn = (plant(grounds[-1], BY_NUMBER[number], seed, tmp_path)[0] for seed in range(1, 4))
+    one = next((one for one in drawn if one is not None), None)
     assert one is not None
     assert read_snapshot(one.stale).sheets[0].title == "Start"
 

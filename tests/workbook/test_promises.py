@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -42,10 +43,11 @@ def test_a_reference_to_the_lot_that_was_filled_down_is_broken_in_every_row_but_
     cells = {}
     for row in (1, 2):
         cell = first._replace(row=first.row + row)
-        moved = text
-        for letters, number in (("Price!C", 8), ("Price!C", 72), ("B", first.row), ("Z", first.row)):
-            assert f"{letters}{number}" in text
-            moved = moved.replace(f"{letters}{number}", f"{letters}{number + row}")
+        # Every reference without a ``$`` before its row goes down with the fill.
+        pieces = re.split(r"(?<![A-Za-z_$])([A-Z]{1,2})(\d+)(?![\d(])", text)
+        pieces[2::3] = [str(int(number) + row) for number in pieces[2::3]]
+        moved = "".join(pieces)
+        assert f"Price!C{8 + row}" in moved
         assert row_free(moved, cell.row) == row_free(text, first.row), "the first row's formula, filled down"
         cells[cell] = formula(moved)
     spoiled = spoil(base, tmp_path / "filled.xlsx", Spoiled(cells=cells))
