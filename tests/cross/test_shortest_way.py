@@ -7,14 +7,15 @@ usual figures of the example shop, removal rates and feeds by hand, with wide ro
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from quotebook.engine import evaluate
 from quotebook.flows.demo import examples_folder
-from quotebook.flows.opening import open_workbook
+from quotebook.flows.opening import Opened, open_workbook
 from quotebook.flows.recompute import recompute
 from quotebook.model import read_shop
 from quotebook.values import Value
@@ -143,14 +144,14 @@ def test_what_a_drawing_says_is_enough_for_a_plausible_price(drawing: Drawing, b
 
 
 @pytest.mark.parametrize("drawing", [STUD, BRACKET], ids=lambda one: one.name)
-def test_without_any_of_these_cells_there_is_no_price_or_another(drawing: Drawing, blank: Path, tmp_path: Path) -> None:
+def test_without_any_of_these_cells_there_is_no_price_or_another(drawing: Drawing, blank: Path) -> None:
     """None is typed in vain: left blank, each either stops the price or changes it."""
-    typed = drawing.cells()
-    whole = price(fill(blank, tmp_path, typed))
+    opened, typed = open_workbook(blank), drawing.cells()
+    whole = price(opened, typed)
     assert isinstance(whole, float)
     for left in LEFT_OUT:
         rest = {key: value for key, value in typed.items() if key != left}
-        assert price(fill(blank, tmp_path, rest)) != whole, left
+        assert price(opened, rest) != whole, left
 
 
 def fill(blank: Path, folder: Path, typed: Mapping[tuple[str, int], Value]) -> Path:
@@ -163,8 +164,10 @@ def fill(blank: Path, folder: Path, typed: Mapping[tuple[str, int], Value]) -> P
     return filled
 
 
-def price(path: Path) -> Value:
-    return stored(open_workbook(path), "unit_price", lot=1)
+def price(blank: Opened, typed: Mapping[tuple[str, int], Value]) -> Value:
+    """Return the unit price of the first lot with these cells typed."""
+    inputs = {**blank.book.inputs, **{place(blank, *key): value for key, value in typed.items()}}
+    return evaluate(replace(blank.book, inputs=inputs)).results[place(blank, "unit_price", lot=1)].value
 
 
 def half(drawing: Drawing) -> float:
