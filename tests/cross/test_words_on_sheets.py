@@ -234,5 +234,6 @@ def test_start_asks_how_the_work_is_held(shop: Shop) -> None:
         (mill, 1.0),
         (mill.model_copy(update={"work_holding": held}), 0.0),
         (mill.model_copy(update={"setup_hours_overruled": 1.5, "setup_reason": "as last year"}), 0.0),
+        (mill.model_copy(update={"hand_rate": "Bench"}), 0.0),
     ):
         assert Seen(shop, job(operations=(first, bench))).check("first_holding") == asked

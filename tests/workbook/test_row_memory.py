@@ -6,6 +6,7 @@ Source of every expectation: the same file read as a whole, which other tests ho
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from collections.abc import Callable, Mapping
 from dataclasses import replace
@@ -15,6 +16,7 @@ import openpyxl
 import pytest
 
 from quotebook.errors import BookError
+from quotebook.flows.opening import open_workbook
 from quotebook.workbook.cell_reader import CellReader
 from quotebook.workbook.reader import read_snapshot
 from quotebook.workbook.row_memory import RowMemory
@@ -87,6 +89,29 @@ def test_a_sheet_of_which_everything_is_known_is_not_read_again(
     assert same(found, read_snapshot(changed))
     holding = [sheet for sheet in found.sheets if any(c.value == "Something else" for c in sheet.cells.values())]
     assert len(cut) == 2 * spanning + len(holding) < len(found.sheets)
+
+
+def test_fields_are_where_each_file_says_though_all_its_sheets_are_known(metric_file: Path, tmp_path: Path) -> None:
+    """A copy in which one name points a row further down and one points nowhere; both files share their contract."""
+    moved = tmp_path / "moved.xlsx"
+    with zipfile.ZipFile(metric_file) as old, zipfile.ZipFile(moved, "w") as new:
+        for entry in old.infolist():
+            data = old.read(entry)
+            if entry.filename == "xl/workbook.xml":
+                data, found = re.subn(rb'(name="customer_name"[^>]*>Job!\$B\$)\d+', rb"\g<1>77", data)
+                assert found == 1
+                data, found = re.subn(rb'(name="part_number"[^>]*>)[^<]*', rb"\g<1>#REF!", data)
+                assert found == 1
+            new.writestr(entry, data)
+    memory = RowMemory()
+    plain, other, again = (open_workbook(path, memory) for path in (metric_file, moved, metric_file))
+    assert plain.contract is other.contract is again.contract
+    assert plain.located is not None
+    assert other.located is not None
+    assert plain.located == again.located
+    assert other.located.fields["customer_name"].row == 77 != plain.located.fields["customer_name"].row
+    assert "part_number" in other.located.lost
+    assert "part_number" in plain.located.fields
 
 
 def test_what_was_made_of_other_cells_is_not_taken(metric_file: Path) -> None:
