@@ -73,7 +73,7 @@ def hand_rates(draw: Draw, name: str) -> HandRate:
 
 
 @st.composite
-def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
+def work_centers(draw: Draw, name: str, hands: list[str], holdings: list[str]) -> WorkCenter:
     """A work center in inch or millimetres, with or without an operator of its own."""
     system = draw(units)
     scale = 1.0 if system == "in" else 25.0
@@ -111,6 +111,7 @@ def work_centers(draw: Draw, name: str, hands: list[str]) -> WorkCenter:
         hours_per_day=draw(optional(numbers(4, 24))),
         usual_setup_hours=draw(optional(numbers(0, 3))),
         usual_load_minutes=draw(optional(numbers(0, 5))),
+        usual_holding=draw(optional(st.sampled_from(holdings))) if holdings else None,
     )
 
 
@@ -127,7 +128,8 @@ def usual_figures(draw: Draw) -> Usual:
     return Usual(
         units=system, tool_changes=draw(optional(st.integers(0, 2))), rapid_length=length(0, 12),
         clean_up=length(0, 0.3), facing=length(0, 0.2), kerf=length(0, 0.2), bar_length=length(20, 200),
-        grip=length(0, 5),
+        grip=length(0, 5), face_mill=length(0.5, 4), face_mill_teeth=draw(optional(st.integers(1, 8))),
+        end_mill=length(0.1, 1), chamfer_tool=length(0.1, 1), feature_sizes=draw(st.booleans()),
     )  # fmt: skip
 
 
@@ -173,6 +175,7 @@ def shops(draw: Draw) -> Shop:
     """Whole shop profiles."""
     hands = draw(unique_names(1, 4))
     centers = draw(unique_names(1, 4))
+    holdings = draw(unique_names(0, 3))
     groups = draw(unique_names(0, 2))
     group = optional(st.sampled_from(groups)) if groups else st.none()
     lots = draw(st.lists(st.integers(1, 2000), max_size=5, unique=True).map(sorted))
@@ -190,7 +193,7 @@ def shops(draw: Draw) -> Shop:
         ),
         policy=draw(policies()),
         hand_rates=tuple(draw(hand_rates(name)) for name in hands),
-        work_centers=tuple(draw(work_centers(name, hands)) for name in centers),
+        work_centers=tuple(draw(work_centers(name, hands, holdings)) for name in centers),
         materials=tuple(draw(materials(name, group)) for name in draw(unique_names(0, 4))),
         usual=draw(usual_figures()),
         material_groups=tuple(
@@ -202,7 +205,7 @@ def shops(draw: Draw) -> Shop:
         ),
         holidays=tuple(draw(st.lists(days, max_size=5))),
         speeds=draw(speed_rows(groups)),
-        work_holdings=tuple(WorkHolding(name=name, minutes=draw(numbers(0, 90))) for name in draw(unique_names(0, 3))),
+        work_holdings=tuple(WorkHolding(name=name, minutes=draw(numbers(0, 90))) for name in holdings),
         standard_sizes=tuple(
             StandardSize(form=draw(st.sampled_from(FORMS)), units=draw(units), size=draw(numbers(0.1, 60)))
             for _ in range(draw(st.integers(0, 12)))

@@ -93,6 +93,7 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
         values["setup_base_used", None, row] = operation.setup_base_hours
         values["touch_offs_used", None, row] = float(operation.touch_offs or 0)
         values["load_used", None, row] = operation.load_minutes
+        values["setup_holding_used", None, row] = operation.work_holding or ""
     for name in ("size_a", "size_b", "piece_length", "facing", "kerf", "bar_length", "grip"):
         values[f"stock_{name}_used", None, None] = getattr(job.stock, name)
     values["stock_next_size", None, None] = suggested_size(job, shop)
@@ -127,6 +128,9 @@ def trade_values(job: Job, shop: Shop, price: JobPrice, rows: Rows) -> Mapping[K
             values[name, None, row] = None if value is None else float(value)
         values["cutting_changes_used", None, row] = float(line.tool_changes or 0)
         values["cutting_rapid_used", None, row] = line.rapid_length
+        for name in ("diameter", "length", "width", "depth"):
+            size = getattr(line, name)
+            values[f"cutting_{name}_used", None, row] = "" if size is None else size
         if figures.lacking:
             values["cut_missing", None, row] = ", ".join(figures.lacking)
     return values

@@ -51,6 +51,12 @@ def shop_problems(shop: Shop) -> Iterator[Problem]:
                 "the name of a hand_rate",
                 suggestion(center.operator, [row.name for row in shop.hand_rates]),
             )
+        holdings = [row.name for row in shop.work_holdings]
+        if center.usual_holding is not None and name_key(center.usual_holding) not in map(name_key, holdings):
+            yield Problem(
+                ("work_center", index, "usual_holding"), center.usual_holding, "the name of a work_holding",
+                suggestion(center.usual_holding, holdings),
+            )  # fmt: skip
 
 
 def _built_up_problems(shop: Shop) -> Iterator[Problem]:

@@ -1,4 +1,4 @@
-"""What is in force where a job says nothing: the shop's usual setup, load, moves, stock sizes and price of stock.
+"""What is in force where a job says nothing: the shop's usual setup, load, moves, sizes and price of stock.
 
 The job's own word, 0 included, always goes first; where the shop has no usual figure either, nothing is taken.
 """
@@ -6,20 +6,14 @@ The job's own word, 0 included, always goes first; where the shop has no usual f
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from quotebook.machining.stock import next_size_up
 from quotebook.machining.units import KG_PER_POUND, MM_PER_LENGTH
-from quotebook.model import STOCK_LINE, Cutting, Fit, Job, Operation, Shop, Stock, WorkCenter, name_key
+from quotebook.model import STOCK_LINE, Cutting, Job, Operation, Shop, Stock, WorkCenter, name_key
 from quotebook.model.shop import WeightBasis
+from quotebook.pricing.feature_sizes import around, sized_line
+from quotebook.pricing.part_in_stock import ALIKE_FORMS, SAWN_FORMS, part_in_stock
 from quotebook.pricing.stock import BAR_FORMS, NOT_BOUGHT, RECTANGLES, stock_units
-
-#: Forms whose section has one size for both directions, so that two equal sizes of the part tell which one it is.
-ALIKE_FORMS = ("round bar", "square bar", "tube")
-#: Forms that are sawn to the blank's length and width.
-SAWN_FORMS = ("plate", "block")
-#: So far apart, in drawing units, two sizes of the part are still the same.
-SAME_SIZE = 1e-6
 
 
 def job_in_force(job: Job, shop: Shop) -> Job:
@@ -30,9 +24,11 @@ def job_in_force(job: Job, shop: Shop) -> Job:
 def sized_job(job: Job, shop: Shop) -> Job:
     """Return the job with all usual figures but the price of the stock."""
     centers = {row.number: center_of(row, shop) for row in job.operations}
-    cutting = tuple(_line(row, centers.get(row.operation), job, shop) for row in job.cutting)
+    job = job.model_copy(update={"stock": _stock(job, shop)})
+    sizes = around(job, shop)
+    cutting = tuple(sized_line(_line(row, centers.get(row.operation), job, shop), sizes) for row in job.cutting)
     operations = tuple(_operation(row, cutting, shop) for row in job.operations)
-    return job.model_copy(update={"operations": operations, "cutting": cutting, "stock": _stock(job, shop)})
+    return job.model_copy(update={"operations": operations, "cutting": cutting})
 
 
 def center_of(operation: Operation, shop: Shop) -> WorkCenter | None:
@@ -45,6 +41,7 @@ def _operation(row: Operation, cutting: Sequence[Cutting], shop: Shop) -> Operat
     center = None if row.hand_rate is not None else center_of(row, shop)
     setup = None if center is None else center.usual_setup_hours
     load = None if center is None else center.usual_load_minutes
+    holding = None if center is None else center.usual_holding
     tools = None
     if center is not None and shop.usual.tool_changes is not None:
         tools = sum(line.tool_changes or 0 for line in cutting if line.operation == row.number)
@@ -53,6 +50,7 @@ def _operation(row: Operation, cutting: Sequence[Cutting], shop: Shop) -> Operat
             "touch_offs": row.touch_offs if row.touch_offs is not None else tools or 0,
             "setup_base_hours": _first(row.setup_base_hours, setup, 0.0),
             "load_minutes": _first(row.load_minutes, load, 0.0),
+            "work_holding": row.work_holding or holding,
         }
     )
 
@@ -105,40 +103,6 @@ def _sizes_from_part(job: Job, shop: Shop, clean_up: float) -> dict[str, float |
         found["piece_length"] = _first(stock.piece_length, part.length + clean_up)
         found["size_a"] = _first(stock.size_a, part.width + clean_up)
     return found
-
-
-@dataclass(frozen=True)
-class PartInStock:
-    """How a part lies in its stock, in stock units: ``section`` decides the standard size."""
-
-    section: float
-    width: float
-    length: float
-
-
-def part_in_stock(job: Job) -> PartInStock | None:
-    """Return how the part lies in stock of this form; None: its sizes are not known, or they leave a doubt.
-
-    Round and square bar, tube: two of the part's three sizes must be equal, the third is its length. Plate and block:
-    the smallest size is the thickness, the largest the length. Source: common practice, no source.
-    """
-    sizes = _part_sizes(job.fit)
-    if sizes is None:
-        return None
-    factor = MM_PER_LENGTH[job.job.units] / MM_PER_LENGTH["in" if stock_units(job) == "in" else "mm"]
-    small, middle, large = (size * factor for size in sizes)
-    if job.stock.form in SAWN_FORMS:
-        return PartInStock(small, middle, large)
-    if job.stock.form not in ALIKE_FORMS:
-        return None
-    if sizes[1] - sizes[0] <= SAME_SIZE:
-        return PartInStock(middle, middle, large)
-    return PartInStock(large, large, small) if sizes[2] - sizes[1] <= SAME_SIZE else None
-
-
-def _part_sizes(fit: Fit) -> list[float] | None:
-    sizes = [size for size in (fit.length, fit.width, fit.height) if size is not None]
-    return sorted(sizes) if len(sizes) == 3 else None
 
 
 def section_needed(job: Job, shop: Shop) -> float | None:

@@ -66,17 +66,18 @@ class Seen:
 def without_usual(shop: Shop) -> Shop:
     """Return a shop that takes nothing where a cell is blank."""
     centers = tuple(
-        row.model_copy(update={"usual_setup_hours": None, "usual_load_minutes": None}) for row in shop.work_centers
+        row.model_copy(update={"usual_setup_hours": None, "usual_load_minutes": None, "usual_holding": None})
+        for row in shop.work_centers
     )
     return shop.model_copy(update={"work_centers": centers, "usual": Usual()})
 
 
 def letters(text: str) -> set[str]:
-    return set(re.findall(r"\b([A-EP]) ", text))
+    return set(re.findall(r"\b([A-EP])\b", text))
 
 
 def test_a_row_tells_which_sizes_its_kind_takes_and_then_which_are_missing(shop: Shop) -> None:
-    seen = Seen(shop, job())
+    seen = Seen(without_usual(shop), job())
     for row, kind in enumerate(KINDS):
         takes, state = str(seen("cutting_sizes", row)), str(seen("cutting_problem", row))
         assert state.startswith("◄ missing: A diameter"), kind
@@ -88,6 +89,7 @@ def test_every_size_that_a_row_names_moves_its_minutes_or_its_power(shop: Shop) 
     """Only the sizes that are named are asked; with all of them the line is complete."""
     sizes = {"A": "diameter", "B": "end_diameter", "C": "length", "D": "width", "E": "depth", "P": "pitch"}
     value = {"diameter": 0.5, "end_diameter": 0.4, "length": 1.0, "width": 0.3, "depth": 0.2, "pitch": 0.05}
+    shop = without_usual(shop)
     takes = [letters(str(Seen(shop, job())("cutting_sizes", row))) for row in range(len(KINDS))]
     lines = [
         Cutting(operation=10, kind=kind, **{sizes[letter]: value[sizes[letter]] for letter in names})
@@ -104,7 +106,7 @@ def test_lines_wait_for_the_material_and_start_counts_it_once(shop: Shop) -> Non
     states = {seen("cutting_problem", row) for row in range(len(KINDS))}
     assert states == {"waits: choose the material on Stock first"}
     assert (seen.check("check_cutting"), seen.check("check_group")) == (0, 1)
-    assert (seen.check("first_material"), seen.check("first_units"), seen.check("first_quantity")) == (1, 0, 0)
+    assert (seen("stock_choice_open"), seen("part_sizes_open"), seen.check("first_job")) == (1, 3, 4)
     assert float(str(seen.check("missing_price"))) >= 1
     acetal = Seen(shop, job(stock=Stock(form="block", material="Acetal")))
     assert acetal("cutting_problem", 0) == "waits: choose the material group on Stock first"
@@ -218,7 +220,7 @@ def test_start_asks_for_setups_and_for_tool_changes(shop: Shop) -> None:
     taken = Seen(usual, job(cutting=lines))
     assert (taken.check("first_setup"), taken.check("look_tool_changes")) == (0.0, 0.0)
     changed = (lines[0], lines[1].model_copy(update={"tool_changes": 1}))
-    ready = Operation(number=10, work_center=MILL, setup_base_hours=0.5)
+    ready = Operation(number=10, work_center=MILL, setup_base_hours=0.5, work_holding=shop.work_holdings[0].name)
     full = Seen(shop, job(cutting=changed, operations=(ready,)))
     assert (full.check("first_setup"), full.check("look_tool_changes")) == (0.0, 0.0)
     typed = Seen(shop, job(cutting=lines, operations=(ready.model_copy(update={"cycle_minutes": 4.0}),)))
@@ -227,8 +229,15 @@ def test_start_asks_for_setups_and_for_tool_changes(shop: Shop) -> None:
 
 
 def test_start_asks_how_the_work_is_held(shop: Shop) -> None:
-    """By hand: a mill and a bench; only the mill holds work, and a setup that is typed whole has it inside."""
-    mill, bench = Operation(number=10, work_center=MILL), Operation(number=20, hand_rate="Bench", cycle_minutes=1.0)
+    """By hand: a mill and a bench; only the mill holds work, and a setup that is typed whole has it inside.
+
+    The mill has a setup of its own; where its usual holding is taken, nothing is asked.
+    """
+    usual, shop = shop, without_usual(shop)
+    mill, bench = (
+        Operation(number=10, work_center=MILL, setup_base_hours=0.5),
+        Operation(number=20, hand_rate="Bench", cycle_minutes=1.0),
+    )
     held = shop.work_holdings[0].name
     for first, asked in (
         (mill, 1.0),
@@ -236,4 +245,16 @@ def test_start_asks_how_the_work_is_held(shop: Shop) -> None:
         (mill.model_copy(update={"setup_hours_overruled": 1.5, "setup_reason": "as last year"}), 0.0),
         (mill.model_copy(update={"hand_rate": "Bench"}), 0.0),
     ):
-        assert Seen(shop, job(operations=(first, bench))).check("first_holding") == asked
+        assert Seen(shop, job(operations=(first, bench))).check("first_setup") == asked
+    assert Seen(usual, job(operations=(mill, bench))).check("first_setup") == 0
+
+
+def test_sizes_that_are_taken_are_told_beside_the_line(shop: Shop) -> None:
+    """By hand, in inch: the block 3.2 x 2.2 x 1.1 around a part of 3 x 2 x 1; usual cutters 63, 12 and 6 mm."""
+    seen = Seen(shop, job(fit=Fit(length=3, width=2, height=1)))
+    told = {kind: seen("cutting_taken", row) for row, kind in enumerate(KINDS)}
+    assert told["face milling"] == "A 2.48, C 3, D 2, E 0.05"
+    assert told["contour milling"] == "A 0.472, C 10, D 0.1, E 1"
+    assert told["chamfer or deburr"] == "A 0.236, C 10"
+    assert told["drilling"] == "C 1"
+    assert {told[kind] for kind in ("turning", "facing", "boring", "tapping", "slot milling", "pocket milling")} == {""}

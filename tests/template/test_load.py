@@ -42,12 +42,12 @@ SPOILED = [
     ("routing.toml", replaced('type = "count"', 'type = "counts"'), ["routing.toml", "type", "counts"]),
     ("routing.toml", replaced('name = "touch_offs"', 'name = "QTY1"'), ["routing.toml", "QTY1"]),
     ("routing.toml", replaced("[[block.column]]", "[[block.column]", 1), ["routing.toml", "TOML"]),
-    ("start.toml", replaced('field = "job_units"', 'field = "job_unit"'), ["job_unit", "first_units"]),
-    ("start.toml", replaced('sheet = "Job"', 'sheet = "Jobs"'), ["Jobs", "first_units"]),
+    ("start.toml", replaced('field = "job_units"', 'field = "job_unit"'), ["job_unit", "first_job"]),
+    ("start.toml", replaced('sheet = "Job"', 'sheet = "Jobs"'), ["Jobs", "first_job"]),
     ("price.toml", replaced('first = "1"', 'first = "lot_siz"'), ["lot_siz", "Price"]),
     ("price.toml", replaced("SUM(next_piece_buyout[])", "next_piece_buyout"), ["next_piece_buyout", "no single cell"]),
     ("template.toml", replaced('"start", ', '"begin", '), ["begin.toml", "missing"]),
-    ("template.toml", replaced("revision = 3", "revision = 0"), ["template.toml", "revision"]),
+    ("template.toml", replaced("revision = 4", "revision = 0"), ["template.toml", "revision"]),
 ]
 
 
