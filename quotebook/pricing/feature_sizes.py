@@ -124,9 +124,7 @@ def _with_sizes(cutters: Around, job: Job) -> Around:
     bar = _times(stock.size_a, to_drawing)
     if part is None:
         return replace(cutters, bar=bar)
-    return replace(
-        cutters, bar=bar, turned_length=part.length * to_drawing, turned_diameter=part.section * to_drawing
-    )
+    return replace(cutters, bar=bar, turned_length=part.length * to_drawing, turned_diameter=part.section * to_drawing)
 
 
 def _times(figure: float | None, factor: float) -> float | None:

@@ -1,7 +1,8 @@
 """A workbook of an earlier template revision stays readable: its contract, not ours, says what its fields are.
 
 Source: each file was made by the version before the template's next revision, from an invented job. In that of
-revision 2 cells were then emptied for which revision 3 may take a shop's usual figures: there nothing is taken.
+revision 2 cells were then emptied for which revision 3 may take a shop's usual figures: there nothing is taken. In that of
+revision 3 a work holding and all sizes of a face are blank, for which revision 4 may take the usual ones.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from quotebook.flows.recompute import recompute
 HERE = Path(__file__).parent
 OLD = HERE / "revision-1.xlsx"
 SECOND = HERE / "revision-2.xlsx"
+THIRD = HERE / "revision-3.xlsx"
 
 
 def test_inputs_of_a_revision_1_workbook_make_a_job_and_a_shop() -> None:
@@ -46,7 +48,18 @@ def test_blank_cells_of_a_revision_2_workbook_still_mean_none() -> None:
     assert result.compared_reference > 500
 
 
+def test_blank_sizes_and_work_holding_of_a_revision_3_workbook_still_mean_none() -> None:
+    opened = open_workbook(THIRD)
+    assert opened.job is not None
+    assert opened.job.operations[1].work_holding is None
+    assert opened.job.cutting[-1].diameter is None
+    result = recompute(THIRD)
+    assert result.disagreements == []
+    assert not result.unknown
+    assert result.compared_reference > 400
+
+
 def test_the_audit_names_an_older_revision() -> None:
-    for path, revision in ((OLD, 1), (SECOND, 2)):
+    for path, revision in ((OLD, 1), (SECOND, 2), (THIRD, 3)):
         found = list(outdated_template.find(view_of(open_workbook(path))))
         assert [one.found for one in found] == [f"machined-part, revision {revision}"]
