@@ -37,10 +37,10 @@ class InTheWay(NamedTuple):
     what: str
 
 
-def size_of(view: BookView, cell: Address) -> Size | None:
+def size_of(view: BookView, cell: Address, formula: str) -> Size | None:
     """Return rows and columns of an array formula's result; None where that cannot be told from its text."""
     try:
-        return _Sizes(view.shared(_scope), cell).of(parse(view.book.formulas[cell]))
+        return _Sizes(view.shared(_scope), cell).of(parse(formula))
     except (FormulaTrouble, RecursionError):
         return None
 

@@ -51,23 +51,26 @@ def find(view: BookView) -> Iterator[Finding]:
         for (row, column), spilling in sheet.spilling.items():
             first = Address(sheet.title, row, column)
             tick()
-            saved = parse_area(sheet.cells[row, column].array_range or "")
-            if first not in view.book.formulas or (not spilling.is_blocked and saved is not None and saved.size > 1):
+            cell = sheet.cells[row, column]
+            saved = parse_area(cell.array_range or "")
+            if cell.formula is None or (not spilling.is_blocked and saved is not None and saved.size > 1):
                 continue  # a result that was saved in full has room
-            size = size_of(view, first)
+            size = size_of(view, first, cell.formula)
             in_way = in_the_way(view, first, size) if size is not None else None
             if spilling.is_blocked:
                 in_way = in_way or _as_saved(view, first, spilling)
             elif in_way is None:
                 continue
+            on_path = view.is_on_price_path(first)
             shown = "#SPILL! from" if spilling.is_blocked else "at the next calculation #SPILL! from"
             yield told(
                 CHECK,
                 first,
-                f"{shown} ={view.book.formulas[first]}",
+                f"{shown} ={cell.formula}",
                 "room for the whole result" + ("" if size in (None, (1, 1)) else f", {_wanted(first, size)}"),
                 f"{_remedy(in_way)}, and save the workbook in the spreadsheet program.",
-                fact(_reason(view, in_way, spilling)),
+                fact(_reason(view, in_way, spilling) + ("; the price depends on it" if on_path else "")),
+                severity=Severity.PROBABLY_WRONG if on_path else None,
             )
 
 
