@@ -25,6 +25,8 @@ _LEFT_OUT = re.compile(
 _PRINT_CODE = re.compile(r'&(?:"[^"]*"|\d+|[A-Z])')
 #: Texts in a formula, and the names of other files that it refers to; sheets and names are told by themselves.
 _WORDS_INSIDE = re.compile(r'"[^"]*"|\[[^\]]*\]')
+#: Bytes of a part that are looked at in one go, and how far into the next: further than the longest name.
+_PIECE, _OVERLAP = 500_000, 1_000
 _END_OF_ROWS = b"</sheetData>"
 #: Kinds of places, in the order in which a person goes and looks.
 CELL, FORMULA, NOTE, RULE, SHEET, RESULT, NAME, PROPERTY, PART, KEPT = range(10)
@@ -104,15 +106,22 @@ def _in_parts(view: BookView, promised: Sheet | None) -> Iterator[Said]:
                 data = package.read(name)
                 head, tail = data.find(b"<sheetData"), data.rfind(_END_OF_ROWS)
                 around = data[: max(head, 0)] + b" " + data[tail + len(_END_OF_ROWS) if tail >= 0 else len(data) :]
-                yield Said(PART, None, f"around the cells of the sheet {sheets[name].title!r}", _words(around))
+                yield from _in_pieces(PART, f"what stands around the cells of the sheet {sheets[name].title!r}", around)
         elif "/worksheets/sheet" in low and low.endswith(".xml"):
             is_whole = False  # a list of findings of ours, left out of the snapshot, uses shared texts too
         elif low.endswith("sharedstrings.xml"):
             kept.append(name)
         else:
-            yield Said(PART, None, f"the part {name}", _words(package.read(name)))
+            yield from _in_pieces(PART, f"the part {name}", package.read(name))
     for name in kept if is_whole else ():
-        yield Said(KEPT, None, f"a text that no cell shows any more, in the part {name}", _words(package.read(name)))
+        yield from _in_pieces(KEPT, f"a text that no cell shows any more, in the part {name}", package.read(name))
+
+
+def _in_pieces(kind: int, where: str, data: bytes) -> Iterator[Said]:
+    """Yield the text of a part in pieces that overlap a little, so that a part made to be slow ends in time."""
+    for start in range(0, max(len(data), 1), _PIECE):
+        tick()
+        yield Said(kind, None, where, _words(data[start : start + _PIECE + _OVERLAP]))
 
 
 def _words(data: bytes) -> str:

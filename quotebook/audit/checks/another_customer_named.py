@@ -22,7 +22,8 @@ How to mend
 False alarms
     Companies of one group, who may know of each other: names that begin with the same telling word are told one level
     lower, and a name written a little differently counts as the same customer. A customer whose name is an ordinary
-    word, a place or a person. Not looked for: names under four letters or of common words alone, customers that are
+    word, a place or a person; names of one word are told only where they stand alone, or with a capital inside a
+    sentence. Not looked for: names under four letters or of common words alone, customers that are
     this file's supplier or stand in the shop's own tables, quotation numbers without letters, part numbers. A file
     audited alone has nothing to be compared with, and nothing is said. Where a home-made workbook does not say whose it
     is, one customer in it is taken for its own.
