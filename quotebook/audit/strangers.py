@@ -28,9 +28,10 @@ from quotebook.workbook.file_kinds import SUMMARY_MARK
 
 #: Prices in a row that must agree.
 _RUN = 3
+#: Labels of the customer's name; and words that may stand before anything, the shop's own name too.
 _OWN_LABEL = re.compile(
-    r"\s*(?:customer|client|company|bill to|sold to|ship to|for|to|attention|attn|quot(?:e|ation) (?:for|to)"
-    r"|prepared for)(?: name)?\s*(?::\s*(?P<name>.*))?", re.IGNORECASE | re.DOTALL
+    r"\s*(?:(?P<sure>customer|client|bill to|sold to|quot(?:e|ation) (?:for|to)|prepared for)"
+    r"|company|ship to|for|to|attention|attn)(?: name)?\s*(?::\s*(?P<name>.*))?", re.IGNORECASE | re.DOTALL
 )  # fmt: skip
 _NOT_A_CUSTOMER = re.compile(
     r"supplier|vendor|subcontract|outside|material|machine|work cent|bought|purchased|make|brand"
@@ -66,15 +67,28 @@ class _Wanted(NamedTuple):
     is_one_word: bool
 
 
-def own_names(view: BookView) -> tuple[str, ...] | None:
-    """Return the names of those whom a workbook is for: by its contract, else by labels. None where it does not say.
+class Own(NamedTuple):
+    """Names that are a workbook's own; ``is_sure``: whether they say whose it is, not only that they belong there."""
+
+    names: tuple[str, ...]
+    is_sure: bool
+
+
+def own_names(view: BookView) -> Own:
+    """Return the names of those whom a workbook is for: by its contract, else by labels.
 
     A request to a supplier is for no customer at all; its names are those of the supplier and of the shop.
     """
     if view.contract is None:
-        return tuple(sorted(set(_labelled(view)))) or None
+        labelled = sorted(set(_labelled(view)))
+        customers = [one.customer for one in view.others]
+        is_sure = any(
+            is_telling(name) and (sure or any(is_same(name, other) for other in customers)) for name, sure in labelled
+        )
+        return Own(tuple(dict.fromkeys(name for name, _ in labelled)), is_sure)
     fields = ("customer_name",) if "customer_name" in view.contract.fields else ("request_to", "request_from")
-    return tuple(one for one in (_typed_text(view, name) for name in fields) if 0 < len(one) <= LONGEST_NAME) or None
+    names = tuple(one for one in (_typed_text(view, name) for name in fields) if 0 < len(one) <= LONGEST_NAME)
+    return Own(names, bool(names))
 
 
 def _typed_text(view: BookView, field: str) -> str:
@@ -83,7 +97,8 @@ def _typed_text(view: BookView, field: str) -> str:
     return value if isinstance(value, str) else ""
 
 
-def _labelled(view: BookView) -> Iterator[str]:
+def _labelled(view: BookView) -> Iterator[tuple[str, bool]]:
+    """Yield the text beside or below each label, and whether the label is one of a customer's name."""
     for sheet in view.snapshot.sheets:
         for (row, column), cell in sheet.cells.items():
             if not isinstance(cell.value, str) or len(cell.value) > LONGEST_NAME:
@@ -96,7 +111,7 @@ def _labelled(view: BookView) -> Iterator[str]:
             below = sheet.cells.get((row + 1, column))
             texts = [one for one in texts if isinstance(one, str) and one.strip()] or [below.value if below else ""]
             if isinstance(texts[0], str) and 0 < len(texts[0].strip()) <= LONGEST_NAME:
-                yield texts[0].strip()
+                yield texts[0].strip(), label["sure"] is not None
 
 
 def strangers(view: BookView, own: Sequence[str]) -> list[Whose]:

@@ -354,6 +354,18 @@ def test_a_home_made_workbook_says_by_a_label_whose_it_is(tmp_path: Path, cells:
     assert (finding.cells, finding.severity) == ("A9", Severity.PROBABLY_WRONG)
 
 
+def test_a_label_that_may_stand_before_anything_says_it_only_of_a_known_customer(tmp_path: Path) -> None:
+    lifts = Whose("lifts.xlsx", "Ostrava Lifts")
+    pieces = {"A1": "For", "B1": "40 pieces", "A9": "Brackwater Conveyors"}
+    assert told(home_view(tmp_path, pieces), [OTHER, lifts]) == []
+    shop = {"A1": "Company", "B1": "Our own works, Ridge Hollow", "A9": "Brackwater Conveyors"}
+    assert told(home_view(tmp_path, shop, "shop.xlsx"), [OTHER, lifts]) == []
+    short = {"A1": "Customer", "B1": "BC", "A9": "Brackwater Conveyors"}
+    assert told(home_view(tmp_path, short, "short.xlsx"), [OTHER, lifts]) == []
+    named = {"A1": "For", "B1": "Ostrava Lifts Ltd", "A9": "Brackwater Conveyors"}
+    assert [one.cells for one in told(home_view(tmp_path, named, "named.xlsx"), [OTHER, lifts])] == ["A9"]
+
+
 def test_a_home_made_workbook_without_such_a_label(tmp_path: Path) -> None:
     lifts = Whose("lifts.xlsx", "Ostrava Lifts")
     one = home_view(tmp_path, {"A1": "Frame for Ostrava Lifts", "B3": 5})

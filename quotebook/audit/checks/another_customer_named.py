@@ -23,10 +23,10 @@ False alarms
     Companies of one group, who may know of each other: names that begin with the same telling word are told one level
     lower, and a name written a little differently counts as the same customer. A customer whose name is an ordinary
     word, a place or a person; names of one word are told only where they stand alone, or with a capital inside a
-    sentence. Not looked for: names under four letters or of common words alone, customers that are
-    this file's supplier or stand in the shop's own tables, quotation numbers without letters, part numbers. A file
-    audited alone has nothing to be compared with, and nothing is said. Where a home-made workbook does not say whose it
-    is, one customer in it is taken for its own.
+    sentence. Not looked for: names under four letters or of common words alone, customers that are this file's supplier
+    or stand in the shop's own tables, quotation numbers without letters, part numbers. A file audited alone has nothing
+    to be compared with, and nothing is said. Where a home-made workbook does not say by a label whose it is, one
+    customer in it is taken for its own.
 
 Source
     Catalogue row P10.
@@ -39,7 +39,7 @@ from dataclasses import replace
 
 from quotebook.audit.finding import ANY, Check, Evidence, Finding, Kind, Severity, When
 from quotebook.audit.grid import a1
-from quotebook.audit.strangers import Trace, own_names, strangers, traces
+from quotebook.audit.strangers import Own, Trace, own_names, strangers, traces
 from quotebook.audit.telling import fact, told
 from quotebook.audit.view import BookView
 from quotebook.audit.whose import is_kin, is_same
@@ -55,19 +55,21 @@ def find(view: BookView) -> Iterator[Finding]:
     if not view.others:
         return
     own = own_names(view)
-    groups = _by_customer(traces(view, strangers(view, own or ())))
-    if own is None and len(groups) < 2:
+    groups = _by_customer(traces(view, strangers(view, own.names)))
+    if not own.is_sure and len(groups) < 2:
         return
     for group in groups:
         first = min(group, key=_order)
         customer = first.whose.customer
-        is_kindred = any(is_kin(customer, name) for name in own or ())
-        is_sure = own is not None and any(one.is_strong for one in group) and not is_kindred
+        is_kindred = any(is_kin(customer, name) for name in own.names)
+        is_sure = own.is_sure and any(one.is_strong for one in group) and not is_kindred
         finding = told(
             CHECK,
             first.place,
             f"{first.what} in {first.where}",
-            f"nothing of a customer other than {' and '.join(own)}" if own else "one customer in one workbook",
+            f"nothing of a customer other than {' and '.join(own.names)}"
+            if own.is_sure
+            else "one customer in one workbook",
             "Delete it; a workbook that was begun as a copy of another one is better begun anew.",
             *_reasons(group, first, own, is_kindred),
             severity=CHECK.severity if is_sure else Severity.LOOK_AT_IT,
@@ -96,12 +98,12 @@ def _order(trace: Trace) -> tuple[object, ...]:
     return not trace.is_strong, place is None, trace.kind, cell, trace.where, trace.what, trace.whose
 
 
-def _reasons(group: Sequence[Trace], first: Trace, own: tuple[str, ...] | None, is_kindred: bool) -> Iterator[Evidence]:
+def _reasons(group: Sequence[Trace], first: Trace, own: Own, is_kindred: bool) -> Iterator[Evidence]:
     files = sorted({one.whose.file for one in group})
     yield fact(f"{first.whose.customer} is the customer of {', '.join(files[:3])}{_more(len(files) - 3)}")
     if is_kindred:
         yield fact("the names begin alike: the two may be companies of one group")
-    if own is None:
+    if not own.is_sure:
         yield fact("no label says whose the workbook is, and it tells of several customers")
     here = _place(first)
     names = dict.fromkeys(place for place in map(_place, sorted(group, key=_order)) if place != here)
