@@ -5,7 +5,7 @@ Everything that costs time is computed when it is first asked for, and once.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
@@ -16,6 +16,7 @@ from quotebook.audit.links import Links
 from quotebook.audit.price_cells import PriceCell, contract_price_cells
 from quotebook.audit.true_places import TruePlaces, true_places
 from quotebook.audit.what_if import WhatIf
+from quotebook.audit.whose import Whose
 from quotebook.engine.agreement import Verdict, compare
 from quotebook.engine.book import Evaluation, FormulaBook, Status
 from quotebook.engine.compile import compile_book
@@ -51,6 +52,7 @@ class BookView:
     """One workbook as a check sees it. Without a contract ``contract`` and what follows it are None.
 
     ``price``: the cell named by the user as the price, if any. ``now``: the moment that TODAY and NOW answer.
+    ``others``: whose the other files of the same call are.
     """
 
     def __init__(
@@ -66,6 +68,7 @@ class BookView:
         problems: tuple[str, ...] = (),
         price: Address | None = None,
         now: datetime | None = None,
+        others: Sequence[Whose] = (),
     ) -> None:
         self.snapshot = snapshot
         self.book = book
@@ -77,6 +80,7 @@ class BookView:
         self.problems = problems
         self.named_price = price
         self.now = now or datetime.now()
+        self.others = tuple(others)
         self._shared: dict[Callable[[BookView], Any], Any] = {}
 
     @property

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import typer
 
-from quotebook.flows.audit import FileAudit, audit_file
+from quotebook.flows.audit import FileAudit, audit_all
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def run(files: Sequence[Path], *, price: str | None, accept: Path | None, target
         if target is not None:
             refuse_existing(target, targets.force)
     accepted = read_accepted(accept) if accept is not None else ()
-    audits = [audit_file(path, price=price, accepted=accepted) for path in _told(files)]
+    audits = list(_told(audit_all(files, price=price, accepted=accepted), len(files)))
     if targets.sarif is not None:
         from quotebook.cli.audit_sarif import sarif_text
 
@@ -70,15 +70,29 @@ def run(files: Sequence[Path], *, price: str | None, accept: Path | None, target
     return audits
 
 
-def _told(files: Sequence[Path]) -> Iterator[Path]:
-    """Yield the files, with progress on the error stream while somebody watches."""
+def _told(audits: Iterator[FileAudit], count: int) -> Iterator[FileAudit]:
+    """Yield the audits, with progress on the error stream while somebody watches."""
     from rich.console import Console
     from rich.progress import track
 
-    if len(files) < 2 or not sys.stderr.isatty():
-        yield from files
+    if count < 2 or not sys.stderr.isatty():
+        yield from audits
         return
-    yield from track(files, description="auditing", console=Console(stderr=True), transient=True)
+    yield from track(audits, description="auditing", total=count, console=Console(stderr=True), transient=True)
+
+
+def workbooks(paths: Sequence[Path]) -> list[Path]:
+    """Return the files, with the workbooks under each folder in its place. Errors: BookError for an empty folder."""
+    from quotebook.errors import BookError
+    from quotebook.flows.gather import workbooks_under
+
+    files: list[Path] = []
+    for path in paths:
+        found = workbooks_under(path) if path.is_dir() else [path]
+        if not found:
+            raise BookError(f"{path}: found no workbook in this folder, expected at least one; check the path")
+        files += found
+    return files
 
 
 def print_acceptances(audits: Sequence[FileAudit]) -> None:

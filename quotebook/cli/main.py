@@ -226,7 +226,7 @@ def _check_plot(plot: Path | None, force: bool) -> None:
 
 @app.command(epilog="Example: quotebook audit bracket.xlsx --report findings.html")
 def audit(
-    files: Annotated[list[Path] | None, typer.Argument(help="Workbooks to audit.")] = None,
+    files: Annotated[list[Path] | None, typer.Argument(help="Workbooks to audit, or folders of them.")] = None,
     json: _Json = False,
     price: Annotated[
         str | None, typer.Option(help="The cell that says the price, as Quote!F20; found by itself otherwise.")
@@ -251,6 +251,7 @@ def audit(
         return
     if not files:
         raise typer.BadParameter("found no file; name at least one workbook", param_hint="FILES")
+    files = command.workbooks(files)
     if mark is not None and len(files) != 1:
         raise typer.BadParameter(f"found {len(files)} files; --mark takes one", param_hint="--mark")
     targets = command.Targets(sarif, report, mark, force)

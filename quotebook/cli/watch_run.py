@@ -23,7 +23,7 @@ def run_watch(
     from quotebook.audit.accept import read_accepted
 
     accepted = tuple(read_accepted(accept)) if accept is not None else ()
-    watched = Watched(folder, judge_by_audit(mark, accepted))
+    watched = Watched(folder, judge_by_audit(mark, accepted, folder))
     if once:
         return _told(watched.settled(time.sleep), json)
     stop = Event()
@@ -39,18 +39,24 @@ def run_watch(
     return 0
 
 
-def judge_by_audit(mark: bool, accepted: tuple[Acceptance, ...] = ()) -> Judge:
-    """Return the judge: the audit, its page, and the marked copy where one is wanted and something was found."""
+def judge_by_audit(mark: bool, accepted: tuple[Acceptance, ...] = (), folder: Path | None = None) -> Judge:
+    """Return the judge: the audit, its page, and the marked copy where one is wanted and something was found.
+
+    ``folder``: the workbooks there, as they stand at that moment, say which customers are somebody else's.
+    """
     from quotebook.cli.audit_page import page_text
     from quotebook.flows.audit import audit_file
     from quotebook.flows.audit_words import verdict
+    from quotebook.flows.companions import all_whose, others_of
+    from quotebook.flows.gather import workbooks_under
     from quotebook.flows.marking import marked_bytes
 
     def judge(save: Save) -> Verdict:
         with tempfile.TemporaryDirectory(prefix="quotebook-", ignore_cleanup_errors=True) as scratch:
             copy = Path(scratch) / save.path.name
             copy.write_bytes(save.content)
-            audit = audit_file(copy, accepted=accepted)
+            known = all_whose(workbooks_under(folder)) if folder is not None else {}
+            audit = audit_file(copy, accepted=accepted, others=others_of(save.path, known))
             audit.file = save.path.name
             if audit.error is not None:
                 audit.error = audit.error.replace(str(copy), save.path.name)

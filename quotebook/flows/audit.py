@@ -11,8 +11,10 @@ from quotebook.audit.accept import Acceptance, split_accepted
 from quotebook.audit.finding import Finding
 from quotebook.audit.runner import NotJudged, audit_view
 from quotebook.audit.view import BookView
+from quotebook.audit.whose import Whose
 from quotebook.clock import AUDIT_SECONDS, OutOfTime, began, within
 from quotebook.errors import BookError, InputError
+from quotebook.flows.companions import all_whose, others_of
 from quotebook.flows.opening import Opened, open_workbook
 from quotebook.values import Address
 from quotebook.workbook.areas import parse_cell, split_place
@@ -43,11 +45,13 @@ def audit_file(
     price: str | None = None,
     accepted: Sequence[Acceptance] = (),
     now: datetime | None = None,
+    others: Sequence[Whose] = (),
 ) -> FileAudit:
     """Audit one workbook.
 
     ``price``: the cell that says the price, as ``Sheet!B7`` or, on the first sheet, ``B7``. ``accepted``: findings to
-    be kept quiet while their cells hold what they held. ``now``: the moment that TODAY and NOW answer.
+    be kept quiet while their cells hold what they held. ``now``: the moment that TODAY and NOW answer. ``others``:
+    whose the other files of the call are.
     Errors: InputError when ``price`` names no cell of the workbook; a file that cannot be read is told in ``error``.
     """
     since = began()
@@ -59,7 +63,7 @@ def audit_file(
     except OutOfTime:
         found, wanted = f"more than {AUDIT_SECONDS:g} s of reading", "a workbook that is read within that time"
         return FileAudit(str(path), error=worded(str(path), found, wanted, "a quote takes a tenth of it"))
-    view = view_of(opened, price=price, now=now)
+    view = view_of(opened, price=price, now=now, others=others)
     audited = audit_view(view, since=since)
     left, quiet = split_accepted(view, audited.findings, accepted)
     return FileAudit(str(path), None, left, audited.not_judged, quiet, view)
@@ -68,12 +72,18 @@ def audit_file(
 def audit_all(
     paths: Sequence[Path], *, price: str | None = None, accepted: Sequence[Acceptance] = ()
 ) -> Iterator[FileAudit]:
-    """Yield the audit of each file in turn; one file's trouble never stops the others."""
+    """Yield the audit of each file in turn; one file's trouble never stops the others.
+
+    Whose each file is, is read before the first is audited, so that what is found does not hang on their order.
+    """
+    known = all_whose(paths)
     for path in paths:
-        yield audit_file(path, price=price, accepted=accepted)
+        yield audit_file(path, price=price, accepted=accepted, others=others_of(path, known))
 
 
-def view_of(opened: Opened, *, price: str | None = None, now: datetime | None = None) -> BookView:
+def view_of(
+    opened: Opened, *, price: str | None = None, now: datetime | None = None, others: Sequence[Whose] = ()
+) -> BookView:
     """Return what the checks are given for an opened workbook; see ``audit_file``."""
     return BookView(
         opened.snapshot,
@@ -86,6 +96,7 @@ def view_of(opened: Opened, *, price: str | None = None, now: datetime | None = 
         problems=opened.problems,
         price=None if price is None else _price_cell(opened, price),
         now=now,
+        others=others,
     )
 
 

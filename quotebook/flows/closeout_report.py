@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from quotebook.flows.closeout import ClosedFolder, ClosedJob
-from quotebook.flows.gather_read import SUMMARY_MARK
 from quotebook.pricing.calibration import Ratio
 from quotebook.pricing.closeout import Closeout
+from quotebook.workbook.file_kinds import SUMMARY_MARK
 from quotebook.workbook.tables import Column, Entry, Page, Picture, tables_workbook
 
 _MOST_PAGES = 60

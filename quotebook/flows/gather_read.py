@@ -22,10 +22,8 @@ from quotebook.flows.records import (
 )
 from quotebook.flows.returns import is_request, read_return
 from quotebook.values import Address, Value
+from quotebook.workbook.file_kinds import SUMMARY_MARK
 from quotebook.workbook.row_memory import RowMemory
-
-#: A summary made by quotebook says so in this document property, and is not gathered again.
-SUMMARY_MARK = "quotebook_summary"
 
 
 def digest_of(path: Path) -> tuple[str, int]:

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from quotebook.flows.gather import Gathered
 from quotebook.flows.gather_lines import LineRow, supplier_lines
-from quotebook.flows.gather_read import SUMMARY_MARK
 from quotebook.flows.locks import OPEN_ELSEWHERE
 from quotebook.flows.records import FileRecord, JobRecord
+from quotebook.workbook.file_kinds import SUMMARY_MARK
 from quotebook.workbook.tables import Column, Entry, Page, Picture, tables_workbook
 
 #: Suppliers that get a column of their own; more would not be read across.

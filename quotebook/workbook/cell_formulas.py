@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from quotebook.values import Value
 from quotebook.workbook.areas import Area, cell_name, parse_area
+from quotebook.workbook.dynamic_arrays import Numbers, numbers_of
 from quotebook.workbook.shared_formulas import MovableFormula, TextBudget
 from quotebook.workbook.snapshot import Cell
 from quotebook.workbook.text_escapes import unescaped
@@ -23,6 +24,7 @@ class FormulaReader:
     def __init__(self, budget: TextBudget) -> None:
         self.arrays: list[tuple[Key, Area]] = []
         self.data_tables: list[tuple[Area, str]] = []
+        self.spilling: dict[Key, Numbers] = {}
         self._budget = budget
         self._shared: dict[str, tuple[MovableFormula, int, int]] = {}
         self._waiting: list[tuple[Key, str]] = []
@@ -44,6 +46,9 @@ class FormulaReader:
         if kind == "array":
             area = parse_area(formula.get("ref", "")) or Area(*key, *key)
             self.arrays.append((key, area))
+            numbers = numbers_of(formula)
+            if numbers is not None:
+                self.spilling[key] = numbers
             return Cell(value, text, style, array_range=area_name(area))
         return Cell(value, text, style)
 

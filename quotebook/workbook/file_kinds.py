@@ -7,6 +7,9 @@ from pathlib import Path
 from quotebook.errors import NotAWorkbook
 from quotebook.workbook.refusals import not_a_workbook, quoted
 
+#: A summary made by quotebook says so in this document property; it tells of many jobs and is none.
+SUMMARY_MARK = "quotebook_summary"
+
 _ZIP = b"PK\x03\x04"
 _EMPTY_ZIP = b"PK\x05\x06"
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"

@@ -18,13 +18,15 @@ _REASONS = {
 }
 #: Characters of formulas that are read in one workbook. One of our own with every table at its limit holds 7 million.
 MOST_CHARACTERS = 10_000_000
+_NO_ROOM = "a formula that shows #SPILL!, for its result has no room on the sheet"
 _TOO_MANY = f"behind {MOST_CHARACTERS:,} characters of formulas, more than are read of one workbook"
 
 
 def formula_book(snapshot: Snapshot) -> FormulaBook:
     """Return the workbook as the engine is given it.
 
-    Cells filled by an array formula of another cell are neither input nor formula: the array stands for them.
+    Cells filled by an array formula of another cell are neither input nor formula: the array stands for them. What an
+    array formula without room would give is nobody's result, so it is not evaluated.
     """
     formulas: dict[Address, str] = {}
     inputs: dict[Address, Value] = {}
@@ -35,12 +37,17 @@ def formula_book(snapshot: Snapshot) -> FormulaBook:
         content = sheet.made_of(_content)
         inputs.update(content.inputs)
         opaque.update(content.opaque)
+        blocked = [Address(sheet.title, *key) for key, one in sheet.spilling.items() if one.is_blocked]
         characters += content.characters
         if characters <= MOST_CHARACTERS:
             formulas.update(content.formulas)
             arrays.update(content.arrays)
         else:
             opaque.update(dict.fromkeys(content.formulas, _TOO_MANY))
+        for cell in blocked:
+            formulas.pop(cell, None)
+            arrays.pop(cell, None)
+            opaque[cell] = _NO_ROOM
     return FormulaBook(
         sheets=tuple(sheet.title for sheet in snapshot.sheets),
         formulas=formulas,

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
 from quotebook.values import Address
 from quotebook.workbook.annexes import read_comments, read_external_links, read_properties, read_table
+from quotebook.workbook.dynamic_arrays import spilling
 from quotebook.workbook.package import Package, open_package
 from quotebook.workbook.relationships import relations_of
 from quotebook.workbook.row_memory import RowMemory, SharedTexts
@@ -64,17 +66,21 @@ def _read_sheets(
     texts = _texts(package, strings_part, memory)
     budget = TextBudget(str(package.path))
     around = Surroundings(texts, styles, workbook.calculation.date1904, budget, memory)
+    contents = {
+        entry.part: read_sheet(package, entry.part, around) if entry.kind in _WITH_CELLS else SheetContent()
+        for entry in workbook.sheets
+    }
+    spills = spilling(package, workbook, {part: content.spilling for part, content in contents.items()})
     sheets: list[Sheet] = []
     tables: list[Table] = []
     duplicates: list[str] = []
     annexes: set[str] = set()
     for entry in workbook.sheets:
-        content = SheetContent()
-        if entry.kind in _WITH_CELLS:
-            content = read_sheet(package, entry.part, around)
+        content = contents[entry.part]
         comments, own_tables = _read_annexes(package, entry, annexes)
         tables += own_tables
-        sheets.append(_sheet(entry, content, comments, _print_area(workbook, entry.title)))
+        sheet = _sheet(entry, content, comments, _print_area(workbook, entry.title))
+        sheets.append(replace(sheet, spilling=spills[entry.part]) if entry.part in spills else sheet)
         duplicates += [str(Address(entry.title, row, column)) for row, column in content.duplicates]
     return sheets, tables, duplicates
 

@@ -28,6 +28,7 @@ _ROOT = re.compile(rb"(?:\xef\xbb\xbf)?\s*(?:<\?xml[^>]*\?>\s*)?(<worksheet[^>]*
 _FOREIGN = re.compile(rb"encoding=(?![\"'](?i:utf-8)[\"'])")
 _ROW = b"<row "
 _START = re.compile(rb"r=\"([1-9][0-9]{0,6})\"[^>]*>")
+_FORMULA = re.compile(rb"<f\s")  # with something to say, of several cells perhaps
 _PLAIN_FORMULA = b'<f aca="false">'  # as LibreOffice writes a plain one
 _SHARED = b't="s"'
 _SHARED_TEXT = re.compile(rb't="s"><v>([0-9]+)</v>')
@@ -190,7 +191,7 @@ class RowMemory:
         ``shared``: cells in which the XML reader found a shared text; a key that shows fewer does not tell the row.
         """
         told = isinstance(key[0], ByAllTexts) or key[1].count(_INSIDE) == shared
-        if told and key[1].count(b"<f ") == key[1].count(_PLAIN_FORMULA):
+        if told and len(_FORMULA.findall(key[1])) == key[1].count(_PLAIN_FORMULA):
             self._keep(key, row)
         return told
 

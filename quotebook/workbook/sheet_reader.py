@@ -11,6 +11,7 @@ from quotebook.workbook.areas import Area
 from quotebook.workbook.cell_formulas import DATA_TABLE, FormulaReader
 from quotebook.workbook.cell_reader import CellReader
 from quotebook.workbook.cell_values import ValueReader
+from quotebook.workbook.dynamic_arrays import Numbers
 from quotebook.workbook.package import Package
 from quotebook.workbook.refusals import damaged, quoted, unsafe
 from quotebook.workbook.row_memory import CutSheet, KnownRow, RowMemory, SharedTexts
@@ -59,6 +60,7 @@ class SheetContent:
     protection_options: dict[str, str] = field(default_factory=dict)
     validations: list[Validation] = field(default_factory=list)
     conditional_formats: list[tuple[str, str]] = field(default_factory=list)
+    spilling: dict[tuple[int, int], Numbers] = field(default_factory=dict)
     worked_out: dict[object, Any] = field(default_factory=dict)
 
 
@@ -133,6 +135,7 @@ def _read(where: str, data: bytes, around: Surroundings, cut: CutSheet | None) -
     _mark_areas(reader.cells, formulas, where)
     content.cells = reader.cells
     content.duplicates = reader.duplicates
+    content.spilling = {key: one for key, one in formulas.spilling.items() if reader.cells[key].array_range}
     content.hidden_rows = frozenset(reader.hidden_rows)
     return content
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from quotebook.values import Address, Value
 
@@ -81,10 +81,23 @@ class Table:
     totals_rows: int = 0
 
 
+class Spilling(NamedTuple):
+    """An array formula that takes the cells it needs. ``is_blocked``: it showed #SPILL! at the last save.
+
+    ``distance``: rows down and columns right to the first cell in the way; ``cause``: what it is; both where the file
+    says so.
+    """
+
+    is_blocked: bool = False
+    distance: tuple[int, int] | None = None
+    cause: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A worksheet; ``cells`` holds only cells with content or a format, by (row, column) from 1.
 
+    ``spilling``: the array formulas of newer programs, by their first cell.
     ``worked_out``: what was made of just these cells, shared with other readings of the same bytes; see ``made_of``.
     """
 
@@ -101,6 +114,7 @@ class Sheet:
     conditional_formats: tuple[tuple[str, str], ...] = ()
     comments: Mapping[tuple[int, int], str] = field(default_factory=dict)
     print_area: str = ""
+    spilling: Mapping[tuple[int, int], Spilling] = field(default_factory=dict)
     worked_out: dict[object, tuple[Mapping[tuple[int, int], Cell], object]] = field(
         default_factory=dict, compare=False, repr=False
     )

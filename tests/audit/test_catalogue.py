@@ -24,6 +24,8 @@ ELSEWHERE = {
     "figure-from-another-file": "test_other_ways.py",
     "copy-in-conflict": "test_other_ways.py",
     "dropped-features": "test_other_ways.py",
+    "another-customer-named": "test_another_customer.py",
+    "blocked-spill": "test_blocked_spill.py",
 }
 NAMES = [one.check.name for one in all_checks()]
 

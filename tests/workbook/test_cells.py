@@ -121,6 +121,13 @@ def test_rows_and_cells_out_of_order(tmp_path: Path) -> None:
     assert {key: cell.value for key, cell in cells.items()} == {(9, 3): 1.0, (9, 1): 2.0, (2, 1): 3.0}
 
 
+def test_a_stated_range_is_not_believed(tmp_path: Path) -> None:
+    # ECMA-376 18.3.1.35: the dimension is information for the reader, no limit.
+    rows = '<row r="9" spans="1:1"><c r="C9"><v>1</v></c></row>'
+    path = raw_book(tmp_path / "book.xlsx", rows, before='<dimension ref="A1"/>')
+    assert {key: cell.value for key, cell in read_snapshot(path).sheets[0].cells.items()} == {(9, 3): 1.0}
+
+
 def test_second_cell_for_an_address_wins_and_is_recorded(tmp_path: Path) -> None:
     rows = '<row r="1"><c r="A1"><v>1</v></c><c r="A1"><v>2</v></c></row><row r="1"><c r="A1"><f>B1</f></c></row>'
     snapshot = read(tmp_path, rows)
