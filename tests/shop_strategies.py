@@ -111,6 +111,7 @@ def work_centers(draw: Draw, name: str, hands: list[str], holdings: list[str]) -
         hours_per_day=draw(optional(numbers(4, 24))),
         usual_setup_hours=draw(optional(numbers(0, 3))),
         usual_load_minutes=draw(optional(numbers(0, 5))),
+        usual_first_piece_minutes=draw(optional(numbers(0, 30))),
         usual_holding=draw(optional(st.sampled_from(holdings))) if holdings else None,
     )
 

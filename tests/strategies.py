@@ -199,7 +199,7 @@ def operations(draw: Draw, shop: Shop, number: int, complete: bool, sent_out: bo
         dowel_holes=0 if empty else draw(usually(0, small_counts)),
         gauged_threads=0 if empty else draw(usually(0, small_counts)),
         seal_grooves=0 if empty else draw(usually(0, small_counts)),
-        first_piece_minutes=0.0 if empty else draw(usually(0.0, numbers(0, 60))),
+        first_piece_minutes=None if empty else draw(optional(usually(0.0, numbers(0, 60)))),
         setup_hours_overruled=None if empty or draw(st.integers(0, 4)) else draw(numbers(0, 9)),
         setup_reason=draw(texts),
         load_minutes=0.0 if empty else draw(optional(usually(0.0, numbers(0, 10)))),

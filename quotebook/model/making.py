@@ -114,7 +114,7 @@ class Operation(Part):
     dowel_holes: Count = 0
     gauged_threads: Count = 0
     seal_grooves: Count = 0
-    first_piece_minutes: Minutes = 0.0
+    first_piece_minutes: Minutes | None = None
     setup_hours_overruled: Hours | None = None
     setup_reason: Text = ""
     cycle_minutes: Minutes | None = None

@@ -136,8 +136,9 @@ class WorkCenter(Part):
     Limits that are None are not known: hp, lbf.ft and lb, or kW, N.m and kg; ``drive_efficiency`` is the share of the
     motor's power that cuts (0.8 when not given); ``rapid_rate`` length per minute. With ``built_up`` the cost of an
     hour is built up from price, life and what a year costs, over ``hours_per_year`` times ``utilisation``.
-    ``hours_per_day``: capacity for the lead time (8 when not given). ``usual_setup_hours``, ``usual_load_minutes`` and
-    ``usual_holding`` (a name of the shop's work holding table) hold for an operation here that says none of its own.
+    ``hours_per_day``: capacity for the lead time (8 when not given). ``usual_setup_hours``, ``usual_load_minutes``,
+    ``usual_first_piece_minutes`` and ``usual_holding`` (a name of the shop's work holding table) hold for an operation
+    here that says none of its own.
     """
 
     name: Name
@@ -172,6 +173,7 @@ class WorkCenter(Part):
     usual_setup_hours: Hours | None = None
     usual_load_minutes: Minutes | None = None
     usual_holding: Name | None = None
+    usual_first_piece_minutes: Minutes | None = None
 
 
 class Burden(Part):
@@ -187,9 +189,9 @@ class Usual(Part):
 
     ``tool_changes`` (which are tools to touch off, too) and ``rapid_length`` hold for a cutting line, ``facing``,
     ``kerf``, ``bar_length`` and ``grip`` for stock. ``clean_up`` (both sides together) also lets blank stock sizes
-    follow from the part's. ``face_mill``, ``end_mill`` and ``chamfer_tool`` are diameters of cutters, for a cutting line
-    that names none, ``face_mill_teeth`` the teeth of that face mill. With ``feature_sizes`` a line's blank sizes follow
-    from part and stock where these leave no doubt (``pricing.feature_sizes``).
+    follow from the part's. ``face_mill``, ``end_mill`` and ``chamfer_tool`` are diameters of cutters, for a cutting
+    line that names none, ``face_mill_teeth`` the teeth of that face mill. With ``feature_sizes`` a line's blank sizes
+    follow from part and stock where these leave no doubt (``pricing.feature_sizes``), and blank sizes of flat bar too.
     """
 
     units: Units = "mm"

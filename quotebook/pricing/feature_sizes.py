@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from quotebook.machining.units import MM_PER_LENGTH
 from quotebook.model import Cutting, Job, Shop
-from quotebook.pricing.part_in_stock import SAWN_FORMS, part_in_stock
+from quotebook.pricing.part_in_stock import LAID_FORMS, part_in_stock
 from quotebook.pricing.stock import stock_units
 
 #: Forms that are turned.
@@ -23,9 +23,9 @@ LEAST = 1e-6
 class Around:
     """Part, stock and usual cutters that a blank size is taken from, in drawing units; None: not known.
 
-    ``length``, ``width``, ``thickness`` of a part that is milled from plate or block; ``turned_length`` and
-    ``turned_diameter`` of one that is turned from round bar or tube of ``bar`` outside; ``on_side`` and ``on_face``: stock
-    left on each side and each face; ``face_mill``, ``end_mill``, ``chamfer_tool``: diameters.
+    ``length``, ``width``, ``thickness`` of a part that is milled from plate, block or flat bar; ``turned_length`` and
+    ``turned_diameter`` of one that is turned from round bar or tube of ``bar`` outside; ``on_side`` and ``on_face``:
+    stock left on each side and each face; ``face_mill``, ``end_mill``, ``chamfer_tool``: diameters.
     """
 
     length: float | None = None
@@ -104,13 +104,13 @@ def around(job: Job, shop: Shop) -> Around:
         end_mill=_times(usual.end_mill, scale),
         chamfer_tool=_times(usual.chamfer_tool, scale),
     )
-    return _with_sizes(cutters, job) if usual.feature_sizes and usual.clean_up is not None else cutters
+    return _with_sizes(cutters, job, shop) if usual.feature_sizes and usual.clean_up is not None else cutters
 
 
-def _with_sizes(cutters: Around, job: Job) -> Around:
-    stock, part = job.stock, part_in_stock(job)
+def _with_sizes(cutters: Around, job: Job, shop: Shop) -> Around:
+    stock, part = job.stock, part_in_stock(job, shop)
     to_drawing = MM_PER_LENGTH["in" if stock_units(job) == "in" else "mm"] / MM_PER_LENGTH[job.job.units]
-    if stock.form in SAWN_FORMS and part is not None:
+    if stock.form in LAID_FORMS and part is not None:
         return replace(
             cutters,
             length=part.length * to_drawing,

@@ -15,7 +15,7 @@ def setup_hours(operation: Operation, shop: Shop) -> float:
 def built_up_setup_hours(operation: Operation, shop: Shop) -> float:
     """Return base, work holding, touching off each tool, proving in each tight feature by class, first-piece check.
 
-    Base and tools are those of an operation with its usual figures in force.
+    Base, holding, tools and first-piece check are those of an operation with its usual figures in force.
     """
     policy = shop.policy
     minutes = (
@@ -26,7 +26,7 @@ def built_up_setup_hours(operation: Operation, shop: Shop) -> float:
         + operation.dowel_holes * policy.dowel_minutes
         + operation.gauged_threads * policy.thread_minutes
         + operation.seal_grooves * policy.groove_minutes
-        + operation.first_piece_minutes
+        + (operation.first_piece_minutes or 0.0)
     )
     return (operation.setup_base_hours or 0.0) + minutes / 60
 

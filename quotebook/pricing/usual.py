@@ -42,6 +42,7 @@ def _operation(row: Operation, cutting: Sequence[Cutting], shop: Shop) -> Operat
     setup = None if center is None else center.usual_setup_hours
     load = None if center is None else center.usual_load_minutes
     holding = None if center is None else center.usual_holding
+    first_piece = None if center is None else center.usual_first_piece_minutes
     tools = None
     if center is not None and shop.usual.tool_changes is not None:
         tools = sum(line.tool_changes or 0 for line in cutting if line.operation == row.number)
@@ -51,6 +52,7 @@ def _operation(row: Operation, cutting: Sequence[Cutting], shop: Shop) -> Operat
             "setup_base_hours": _first(row.setup_base_hours, setup, 0.0),
             "load_minutes": _first(row.load_minutes, load, 0.0),
             "work_holding": row.work_holding or holding,
+            "first_piece_minutes": _first(row.first_piece_minutes, first_piece, 0.0),
         }
     )
 
@@ -90,7 +92,7 @@ def _stock(job: Job, shop: Shop) -> Stock:
 
 def _sizes_from_part(job: Job, shop: Shop, clean_up: float) -> dict[str, float | None]:
     """Return the sizes that the part and the shop's standard sizes leave no doubt about, in stock units."""
-    stock, part = job.stock, part_in_stock(job)
+    stock, part = job.stock, part_in_stock(job, shop)
     found: dict[str, float | None] = {}
     standard = suggested_size(job, shop)
     section = "size_b" if stock.form in RECTANGLES else "size_a"
@@ -102,6 +104,9 @@ def _sizes_from_part(job: Job, shop: Shop, clean_up: float) -> dict[str, float |
     elif stock.form in SAWN_FORMS:
         found["piece_length"] = _first(stock.piece_length, part.length + clean_up)
         found["size_a"] = _first(stock.size_a, part.width + clean_up)
+    else:
+        found["piece_length"] = _first(stock.piece_length, part.length)
+        found["size_a"] = _first(stock.size_a, part.width + clean_up)
     return found
 
 
@@ -109,7 +114,7 @@ def section_needed(job: Job, shop: Shop) -> float | None:
     """Return the finished diameter, side or thickness in stock units: as typed, else the part's; None: not known."""
     if job.stock.finished_size is not None:
         return job.stock.finished_size
-    part = part_in_stock(job)
+    part = part_in_stock(job, shop)
     return None if part is None or shop.usual.clean_up is None else part.section
 
 
