@@ -6,7 +6,18 @@ import math
 
 import pytest
 
-from quotebook.model import Cutting, Fit, Job, JobHeader, Operation, Shop, Stock, Usual
+from quotebook.model import (
+    Cutting,
+    Fit,
+    Job,
+    JobHeader,
+    Operation,
+    Shop,
+    StandardSize,
+    Stock,
+    Usual,
+)
+from quotebook.pricing.setup import setup_hours
 from quotebook.pricing.usual import job_in_force
 from tests.samples import metric_shop, work_center
 
@@ -97,6 +108,29 @@ def test_a_shop_that_takes_no_sizes_takes_its_cutters_alone(without: dict[str, o
     usual = USUAL.model_copy(update=without)
     assert taken(Cutting(operation=10, kind="face milling"), BLOCK, usual) == (63, None, None, None)
     assert taken(Cutting(operation=10, kind="turning"), ROUND, usual) == (None,) * 4
+
+
+def test_flat_bar_lies_as_the_part_does_and_is_cut_to_its_length() -> None:
+    """By hand: a plate 100 x 40 x 20 of flat bar, clean-up 2: 42 wide, next thickness 25, pieces of 100."""
+    sizes = (StandardSize(form="flat bar", units="mm", size=20), StandardSize(form="flat bar", units="mm", size=25))
+    flat = job("flat bar", Fit(length=40, width=100, height=20))
+    for usual, found in ((USUAL, (42, 25, 100)), (USUAL.model_copy(update={"feature_sizes": False}), (None,) * 3)):
+        shop = metric_shop().model_copy(update={"usual": usual, "standard_sizes": sizes})
+        stock = job_in_force(flat, shop).stock
+        assert (stock.size_a, stock.size_b, stock.piece_length) == found
+
+
+def test_the_first_piece_is_checked_as_usual_unless_the_job_says_else() -> None:
+    center = work_center("Mill", 50, 80, usual_first_piece_minutes=12.0)
+    shop = metric_shop().model_copy(update={"work_centers": (center,)})
+    rows = (
+        Operation(number=10, work_center="Mill"),
+        Operation(number=20, work_center="Mill", first_piece_minutes=0),
+        Operation(number=30, work_center="Mill", hand_rate="Bench"),
+    )
+    force = job_in_force(BLOCK.model_copy(update={"operations": rows}), shop)
+    assert [row.first_piece_minutes for row in force.operations] == [12, 0, 0]
+    assert setup_hours(force.operations[0], shop) == pytest.approx(0.2)
 
 
 def test_taking_twice_changes_nothing() -> None:

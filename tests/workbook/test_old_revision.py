@@ -1,8 +1,8 @@
 """A workbook of an earlier template revision stays readable: its contract, not ours, says what its fields are.
 
 Source: each file was made by the version before the template's next revision, from an invented job. In that of
-revision 2 cells were then emptied for which revision 3 may take a shop's usual figures: there nothing is taken. In that of
-revision 3 a work holding and all sizes of a face are blank, for which revision 4 may take the usual ones.
+revision 2 cells were then emptied for which revision 3 may take a shop's usual figures: there nothing is taken. In that
+of revision 3 a work holding and all sizes of a face are blank, for which revision 4 may take the usual ones.
 """
 
 from __future__ import annotations
