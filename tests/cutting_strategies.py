@@ -36,7 +36,7 @@ def plain_lines(draw: Draw, number: int, complete: bool) -> Cutting:
         feed_per_minute=feed,
         volume=volume,
         removal_rate=removal,
-        other_seconds=draw(usually(0.0, numbers(0, 120))),
+        other_seconds=draw(optional(usually(0.0, numbers(0, 120)))),
         tool_changes=draw(optional(st.integers(0, 3))),
     )
 
@@ -76,7 +76,7 @@ def feature_lines(draw: Draw, moves: bool, units: str, number: int, complete: bo
         depth_of_cut=draw(numbers(0.01, 0.5)) * scale if own else None,
         tool_changes=draw(optional(st.integers(0, 3))),
         rapid_length=draw(optional(usually(0.0, numbers(0, 40)))) if moves else draw(optional(st.just(0.0))),
-        other_seconds=draw(usually(0.0, numbers(0, 120))),
+        other_seconds=draw(optional(usually(0.0, numbers(0, 120)))),
         minutes=minutes,
         reason=draw(texts),
     )

@@ -68,7 +68,7 @@ def hand_rates(draw: Draw, name: str) -> HandRate:
     return HandRate(
         name=name, cost_rate=draw(rates), sell_rate=draw(rates), built_up=wage is not None and draw(st.booleans()),
         wage=wage, wage_burden=draw(numbers(0, 1)), productive_share=draw(numbers(0.5, 1)),
-        target_margin=draw(numbers(0, 0.6)),
+        target_margin=draw(numbers(0, 0.6)), usual_cycle_minutes=draw(optional(numbers(0.1, 9))),
     )  # fmt: skip
 
 
@@ -111,6 +111,7 @@ def work_centers(draw: Draw, name: str, hands: list[str], holdings: list[str]) -
         hours_per_day=draw(optional(numbers(4, 24))),
         usual_setup_hours=draw(optional(numbers(0, 3))),
         usual_load_minutes=draw(optional(numbers(0, 5))),
+        usual_cycle_minutes=draw(optional(numbers(0.1, 9))),
         usual_first_piece_minutes=draw(optional(numbers(0, 30))),
         usual_holding=draw(optional(st.sampled_from(holdings))) if holdings else None,
     )
@@ -128,6 +129,7 @@ def usual_figures(draw: Draw) -> Usual:
 
     return Usual(
         units=system, tool_changes=draw(optional(st.integers(0, 2))), rapid_length=length(0, 12),
+        other_seconds=draw(optional(numbers(0, 60))),
         clean_up=length(0, 0.3), facing=length(0, 0.2), kerf=length(0, 0.2), bar_length=length(20, 200),
         grip=length(0, 5), face_mill=length(0.5, 4), face_mill_teeth=draw(optional(st.integers(1, 8))),
         end_mill=length(0.1, 1), chamfer_tool=length(0.1, 1), feature_sizes=draw(st.booleans()),

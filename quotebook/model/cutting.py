@@ -72,6 +72,6 @@ class Cutting(Part):
     removal_rate: PerMinute | None = None
     tool_changes: Count | None = None
     rapid_length: Length | None = None
-    other_seconds: Seconds = 0.0
+    other_seconds: Seconds | None = None
     minutes: Minutes | None = None
     reason: Text = ""

@@ -28,6 +28,7 @@ from quotebook.model.fields import (
     Length,
     MarkupShare,
     Minutes,
+    MinutesAboveZero,
     Money,
     MoneyStep,
     Name,
@@ -116,7 +117,8 @@ class HandRate(Part):
     """A person's hour: what it costs the shop, burden included, and what it is sold for.
 
     With ``built_up`` the cost is ``wage`` (1 + ``wage_burden``) / ``productive_share`` of the paid hours, and the sell
-    rate follows from ``target_margin``; the typed rates then only stand beside it.
+    rate follows from ``target_margin``; the typed rates then only stand beside it. ``usual_cycle_minutes``: of a piece,
+    for an operation at this rate that says no cycle and has no cutting lines.
     """
 
     name: Name
@@ -127,6 +129,7 @@ class HandRate(Part):
     wage_burden: MarkupShare = 0.0
     productive_share: ShareAboveZero = 1.0
     target_margin: ShareBelowOne = 0.0
+    usual_cycle_minutes: MinutesAboveZero | None = None
 
 
 class WorkCenter(Part):
@@ -138,7 +141,7 @@ class WorkCenter(Part):
     hour is built up from price, life and what a year costs, over ``hours_per_year`` times ``utilisation``.
     ``hours_per_day``: capacity for the lead time (8 when not given). ``usual_setup_hours``, ``usual_load_minutes``,
     ``usual_first_piece_minutes`` and ``usual_holding`` (a name of the shop's work holding table) hold for an operation
-    here that says none of its own.
+    here that says none of its own, ``usual_cycle_minutes`` for one without a cycle and cutting lines.
     """
 
     name: Name
@@ -174,6 +177,7 @@ class WorkCenter(Part):
     usual_load_minutes: Minutes | None = None
     usual_holding: Name | None = None
     usual_first_piece_minutes: Minutes | None = None
+    usual_cycle_minutes: MinutesAboveZero | None = None
 
 
 class Burden(Part):
@@ -187,8 +191,8 @@ class Burden(Part):
 class Usual(Part):
     """What the shop takes where a job's cell is left blank; lengths in ``units``. None: nothing is taken.
 
-    ``tool_changes`` (which are tools to touch off, too) and ``rapid_length`` hold for a cutting line, ``facing``,
-    ``kerf``, ``bar_length`` and ``grip`` for stock. ``clean_up`` (both sides together) also lets blank stock sizes
+    ``tool_changes`` (which are tools to touch off, too), ``rapid_length`` and ``other_seconds`` of each feature (spot
+    drill, finish pass, dwell) hold for a cutting line, ``facing``, ``kerf``, ``bar_length`` and ``grip`` for stock. ``clean_up`` (both sides together) also lets blank stock sizes
     follow from the part's. ``face_mill``, ``end_mill`` and ``chamfer_tool`` are diameters of cutters, for a cutting
     line that names none, ``face_mill_teeth`` the teeth of that face mill. With ``feature_sizes`` a line's blank sizes
     follow from part and stock where these leave no doubt (``pricing.feature_sizes``), and blank sizes of flat bar too.
@@ -197,6 +201,7 @@ class Usual(Part):
     units: Units = "mm"
     tool_changes: Count | None = None
     rapid_length: Length | None = None
+    other_seconds: Seconds | None = None
     clean_up: Length | None = None
     facing: Length | None = None
     kerf: Length | None = None

@@ -59,7 +59,7 @@ def line_figures(line: Cutting, job: Job, shop: Shop) -> LineFigures:
     if figures.minutes is None or rapid is None:
         return figures
     changes = 0.0 if center is None else (line.tool_changes or 0) * center.tool_change_seconds / 60
-    each = figures.minutes + rapid + line.other_seconds / 60
+    each = figures.minutes + rapid + (line.other_seconds or 0.0) / 60
     return replace(figures, minutes=line.count * each + changes)
 
 

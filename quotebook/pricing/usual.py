@@ -27,7 +27,9 @@ def sized_job(job: Job, shop: Shop) -> Job:
     job = job.model_copy(update={"stock": _stock(job, shop)})
     sizes = around(job, shop)
     cutting = tuple(sized_line(_line(row, centers.get(row.operation), job, shop), sizes) for row in job.cutting)
-    operations = tuple(_operation(row, cutting, shop) for row in job.operations)
+    no_cycle = {row.operation for row in job.buyouts if row.kind == "outside processing"}
+    no_cycle |= {line.operation for line in cutting}
+    operations = tuple(_operation(row, cutting, shop, row.number not in no_cycle) for row in job.operations)
     return job.model_copy(update={"operations": operations, "cutting": cutting})
 
 
@@ -37,7 +39,7 @@ def center_of(operation: Operation, shop: Shop) -> WorkCenter | None:
     return next((row for row in shop.work_centers if name_key(row.name) == key), None)
 
 
-def _operation(row: Operation, cutting: Sequence[Cutting], shop: Shop) -> Operation:
+def _operation(row: Operation, cutting: Sequence[Cutting], shop: Shop, uncut: bool) -> Operation:
     center = None if row.hand_rate is not None else center_of(row, shop)
     setup = None if center is None else center.usual_setup_hours
     load = None if center is None else center.usual_load_minutes
@@ -52,9 +54,19 @@ def _operation(row: Operation, cutting: Sequence[Cutting], shop: Shop) -> Operat
             "setup_base_hours": _first(row.setup_base_hours, setup, 0.0),
             "load_minutes": _first(row.load_minutes, load, 0.0),
             "work_holding": row.work_holding or holding,
+            "cycle_minutes": row.cycle_minutes if row.cycle_minutes is not None or not uncut else _cycle(row, shop),
             "first_piece_minutes": _first(row.first_piece_minutes, first_piece, 0.0),
         }
     )
+
+
+def _cycle(row: Operation, shop: Shop) -> float | None:
+    """Return the usual minutes of a piece at the operation's hand rate, else at its work center."""
+    if row.hand_rate is None:
+        center = center_of(row, shop)
+        return None if center is None else center.usual_cycle_minutes
+    key = name_key(row.hand_rate)
+    return next((hand.usual_cycle_minutes for hand in shop.hand_rates if name_key(hand.name) == key), None)
 
 
 def _line(line: Cutting, center: WorkCenter | None, job: Job, shop: Shop) -> Cutting:
@@ -62,7 +74,13 @@ def _line(line: Cutting, center: WorkCenter | None, job: Job, shop: Shop) -> Cut
     if center is None or center.rapid_rate is None:
         rapid = None
     changes = line.tool_changes if line.tool_changes is not None else shop.usual.tool_changes or 0
-    return line.model_copy(update={"tool_changes": changes, "rapid_length": _first(line.rapid_length, rapid, 0.0)})
+    return line.model_copy(
+        update={
+            "tool_changes": changes,
+            "rapid_length": _first(line.rapid_length, rapid, 0.0),
+            "other_seconds": _first(line.other_seconds, None if line.kind is None else shop.usual.other_seconds, 0.0),
+        }
+    )
 
 
 def _first(*figures: float | None) -> float | None:
