@@ -51,7 +51,7 @@ def feature_lines(draw: Draw, moves: bool, units: str, number: int, complete: bo
 
     kind = draw(st.sampled_from(get_args(FeatureKind)))
     diameter = needed(0.05, 3)
-    inside = diameter is not None and kind in ("facing", "groove or part off")
+    inside = diameter is not None and kind in ("facing", "groove or part off", "part off")
     end = diameter * draw(numbers(0, 0.9)) if inside and diameter is not None else needed(0.1, 4)
     own = complete or draw(st.booleans())
     # The width of one cut stands only in the shop's table: without a row such a line needs minutes of its own.

@@ -191,11 +191,13 @@ class Burden(Part):
 class Usual(Part):
     """What the shop takes where a job's cell is left blank; lengths in ``units``. None: nothing is taken.
 
-    ``tool_changes`` (which are tools to touch off, too), ``rapid_length`` and ``other_seconds`` of each feature (spot
-    drill, finish pass, dwell) hold for a cutting line, ``facing``, ``kerf``, ``bar_length`` and ``grip`` for stock. ``clean_up`` (both sides together) also lets blank stock sizes
+    ``tool_changes`` (which are tools to touch off, too), ``rapid_length`` and, where it has a kind,
+    ``other_seconds`` of each feature (spot drill, finish pass, dwell) hold for a cutting line, ``facing``,
+    ``kerf``, ``bar_length`` and ``grip`` for stock. ``clean_up`` (both sides together) also lets blank stock sizes
     follow from the part's. ``face_mill``, ``end_mill`` and ``chamfer_tool`` are diameters of cutters, for a cutting
-    line that names none, ``face_mill_teeth`` the teeth of that face mill. With ``feature_sizes`` a line's blank sizes
-    follow from part and stock where these leave no doubt (``pricing.feature_sizes``), and blank sizes of flat bar too.
+    line that names none, ``face_mill_teeth`` the teeth of that face mill. With ``feature_sizes`` a line's blank
+    sizes follow from part and stock where these leave no doubt (``pricing.feature_sizes``), and blank sizes of flat
+    bar too.
     """
 
     units: Units = "mm"

@@ -62,7 +62,7 @@ def _diameter(line: Cutting, at: Around) -> float | None:
     match line.kind:
         case "turning" | "facing":
             return at.bar
-        case "groove or part off":
+        case "part off":
             return at.turned_diameter
         case "face milling":
             return at.face_mill
@@ -70,8 +70,8 @@ def _diameter(line: Cutting, at: Around) -> float | None:
             return at.end_mill
         case "pocket milling":
             # A pocket that the usual cutter does not enter needs a cutter of its own.
-            enters = line.width is not None and at.end_mill is not None and line.width >= at.end_mill
-            return at.end_mill if enters else None
+            narrow = line.width is not None and at.end_mill is not None and line.width < at.end_mill
+            return None if narrow else at.end_mill
         case "chamfer or deburr":
             return at.chamfer_tool
     return None

@@ -15,7 +15,9 @@ CUT_OF_KIND: dict[str, str] = {
     "facing": "turn",
     "boring": "turn",
     "groove or part off": "groove",
+    "part off": "groove",
     "drilling": "drill",
+    "counterbore": "drill",
     "reaming": "ream",
     "tapping": "tap",
     "thread milling": "finish",
@@ -26,6 +28,8 @@ CUT_OF_KIND: dict[str, str] = {
     "finish milling": "finish",
     "chamfer or deburr": "finish",
 }
+#: Cut from outside inwards at constant surface speed.
+GROOVES = ("groove or part off", "part off")
 MILLS = ("face milling", "slot milling", "pocket milling", "contour milling")
 
 
@@ -70,7 +74,7 @@ def lacking(line: Cutting, at: Conditions) -> tuple[str, ...]:
     wanted = {
         "A diameter": line.diameter is None,
         "B diameter": no_end,
-        "C length": kind not in ("facing", "groove or part off") and line.length is None,
+        "C length": kind not in ("facing", *GROOVES) and line.length is None,
         "D width": strips and line.width is None,
         "E depth": mills and line.depth is None,
         "P pitch": threads and line.pitch is None,
@@ -86,12 +90,12 @@ def cut_of(line: Cutting, at: Conditions) -> Cut | None:
         return None
     if line.kind in ("turning", "boring"):
         return _turned(line, at)
-    if line.kind in ("facing", "groove or part off"):
+    if line.kind in ("facing", *GROOVES):
         return _faced(line, at)
     rpm = speeds.spindle_speed(at.speed, line.diameter, at.units, at.top_rpm)
     if line.length is None:
         return None
-    if line.kind in ("drilling", "reaming", "tapping"):
+    if line.kind in ("drilling", "counterbore", "reaming", "tapping"):
         return _hole(line, at, rpm)
     if line.kind in MILLS:
         return _milled(line, at, rpm)
@@ -119,7 +123,7 @@ def _faced(line: Cutting, at: Conditions) -> Cut | None:
         return None
     rpm = speeds.spindle_speed(at.speed, outer, at.units, at.top_rpm)
     one = turning.facing_minutes(outer, inner, at.speed, at.feed, at.units, at.top_rpm)
-    if line.kind == "groove or part off":
+    if line.kind in GROOVES:
         removal = None if line.width is None else _rim_removal(outer, line.width, rpm, at)
         return Cut(one, rpm, at.feed * rpm, outer, removal, at.feed)
     if at.depth is None:
@@ -149,7 +153,11 @@ def _hole(line: Cutting, at: Conditions, rpm: float) -> Cut | None:
     retract = 0.0
     if line.peck is not None and at.rapid is not None:
         retract = holes.peck_minutes(depth, line.peck, at.rapid)
-    minutes = holes.drilling_minutes(diameter, depth, at.feed, rpm, at.approach)
+    if line.kind == "counterbore":
+        # Flat at the bottom; the power check takes it for solid, which is on the safe side.
+        minutes = (depth + at.approach) / rate
+    else:
+        minutes = holes.drilling_minutes(diameter, depth, at.feed, rpm, at.approach)
     chip = at.feed / 2 * math.sin(math.radians(holes.POINT_ANGLE / 2))
     return Cut(minutes, rpm, rate, diameter, holes.drilling_removal_rate(diameter, rate, at.units), chip, retract)
 

@@ -81,7 +81,7 @@ STUD = Drawing(
         cut(10, "tapping", diameter=10.0, length=22.0, pitch=1.5),
         cut(10, "groove or part off", diameter=20.0, end_diameter=16.0, width=3.0),
         cut(10, "chamfer or deburr"),
-        cut(10, "groove or part off"),
+        cut(10, "part off"),
     ),
     (18.3, 27.6),
     39,

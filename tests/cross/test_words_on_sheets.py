@@ -257,4 +257,4 @@ def test_sizes_that_are_taken_are_told_beside_the_line(shop: Shop) -> None:
     assert told["contour milling"] == "A 0.472, C 10, D 0.1, E 1"
     assert told["chamfer or deburr"] == "A 0.236, C 10"
     assert told["drilling"] == "C 1"
-    assert {told[kind] for kind in ("turning", "facing", "boring", "tapping", "slot milling", "pocket milling")} == {""}
+    assert {told[kind] for kind in ("turning", "facing", "boring", "tapping", "slot milling", "counterbore")} == {""}

@@ -62,13 +62,25 @@ def test_only_the_feed_of_the_table_is_raised_for_thin_chips() -> None:
     assert minutes("contour milling", **sizes) == pytest.approx((100 + approach) / RATE * 0.6)
 
 
+def test_a_counterbore_has_no_point_and_parting_off_is_a_groove_to_the_bore() -> None:
+    """By hand, a feed of 0.1 mm a revolution typed: 5 mm deep with a cutter of 10; a bar of 20 with a bore of 8."""
+    approach, rpm = shop().policy.approach_mm, 1000 * 300 / (3.141592653589793 * 10)
+    own = {"speed": 300, "feed": 0.1}
+    assert minutes("counterbore", diameter=10, length=5, **own) == pytest.approx((5 + approach) / (0.1 * rpm))
+    parted = minutes("part off", diameter=20, end_diameter=8, **own)
+    assert parted == pytest.approx(3.141592653589793 * (20**2 - 8**2) / (4000 * 300 * 0.1))
+    assert parted == minutes("groove or part off", diameter=20, end_diameter=8, **own)
+
+
 @pytest.mark.parametrize(
     ("kind", "names"),
     [
         ("turning", "A diameter, B diameter, C length, depth of one cut"),
         ("facing", "A diameter, depth of one cut"),
         ("groove or part off", "A diameter"),
+        ("part off", "A diameter"),
         ("drilling", "A diameter, C length"),
+        ("counterbore", "A diameter, C length"),
         ("tapping", "A diameter, C length, P pitch"),
         ("thread milling", "A diameter, B diameter, C length, P pitch"),
         ("slot milling", "A diameter, C length, E depth, depth of one cut"),
@@ -94,7 +106,7 @@ def test_a_line_lacks_something_exactly_when_it_has_no_cut() -> None:
             one = line(kind, **dict.fromkeys(given, 5.0))
             assert (cut_of(one, at) is None) == bool(lacking(one, at)), one
             tried += 1
-    assert tried == 14 * 64
+    assert tried == 16 * 64
 
 
 SIZES = ("diameter", "end_diameter", "length", "width", "depth", "pitch")

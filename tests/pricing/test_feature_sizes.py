@@ -54,6 +54,7 @@ ROUND = job("round bar", Fit(length=64, width=28, height=28), size_a=30)
         ("drilling", (None, 20, None, None)),
         ("turning", (None,) * 4),
         ("slot milling", (None,) * 4),
+        ("pocket milling", (12, None, None, None)),
     ],
 )
 def test_a_milled_part_gives_its_outline_its_thickness_and_what_the_stock_has_more(
@@ -65,7 +66,8 @@ def test_a_milled_part_gives_its_outline_its_thickness_and_what_the_stock_has_mo
 @pytest.mark.parametrize(
     ("kind", "diameter", "length"),
     [
-        ("facing", 30, None), ("turning", 30, 64), ("groove or part off", 28, None), ("boring", None, None),
+        ("facing", 30, None), ("turning", 30, 64), ("part off", 28, None), ("groove or part off", None, None),
+        ("boring", None, None),
         ("chamfer or deburr", 6, 2 * math.pi * 28), ("drilling", None, None), ("face milling", 63, None),
     ],
 )  # fmt: skip
