@@ -19,8 +19,9 @@ from quotebook.workbook.row_memory import RowMemory
 FEWEST = 4
 #: Files handed to the workers ahead of time, for each of them; more would only take memory.
 AHEAD = 3
-#: Files between two collections in a worker; reading makes few cycles, and collecting costs a third of its time.
-COLLECT_EVERY = 16
+#: Files between two collections in a worker of what is new since the last, and of everything. Reading makes hardly a
+#: cycle, and looking through all the rows that a worker remembers takes as long as a file.
+COLLECT_EVERY, COLLECT_ALL_EVERY = 16, 256
 
 #: What is said of a file that ``killed`` is asked about.
 KILLED = "reading it killed the process that read it; open and save it again, or leave it out"
@@ -102,5 +103,5 @@ def _done(work: Work[T], path: Path) -> T:
     answer = work(path, _MEMORY)
     _count += 1
     if _count % COLLECT_EVERY == 0:
-        gc.collect()
+        gc.collect(0 if _count % COLLECT_ALL_EVERY else 2)
     return answer
