@@ -4,7 +4,7 @@ Workbooks of one template differ in some of their inputs, and most of their form
 formula whose cells hold exactly what they held in the run before gives the same result, so it is not asked again; one
 that changes with the day is always asked. Programs that read ranges openly are run in full.
 
-A folder holds several jobs and the copies of each, in any order, so a few runs are kept and the nearest is gone on from.
+A folder holds several jobs and copies of each, in any order, so a few runs are kept and the nearest is gone on from.
 """
 
 from __future__ import annotations
