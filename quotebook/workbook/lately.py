@@ -35,3 +35,8 @@ class Lately(Generic[K, V]):
         while self._weight > self.most:
             _, (_, oldest) = self._kept.popitem(last=False)
             self._weight -= oldest
+
+    def clear(self) -> None:
+        """Forget everything."""
+        self._kept.clear()
+        self._weight = 0
