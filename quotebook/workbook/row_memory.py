@@ -189,7 +189,7 @@ class RowMemory:
     def learn_sheet(self, part: Part, exact: ExactKey, content: SheetContent) -> None:
         """Keep a part that was read and of which every row is told by its key."""
         if part.key is not None:
-            self._sheets.keep(part.key, content, len(content.cells))
+            self._sheets.keep(part.key, content, 1 + len(content.cells))  # an empty one has its weight too
             self._keys.keep(exact, part.key)
 
     def learn(self, key: Key, row: KnownRow, shared: int) -> bool:
