@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from operator import attrgetter
 
 from quotebook.values import Address, Value
 
@@ -80,4 +81,4 @@ class Evaluation:
     @property
     def evaluated(self) -> int:
         """Return how many formula cells have a known result."""
-        return sum(result.status is Status.EVALUATED for result in self.results.values())
+        return list(map(attrgetter("status"), self.results.values())).count(Status.EVALUATED)

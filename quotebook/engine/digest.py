@@ -75,15 +75,18 @@ class _Known(NamedTuple):
             book.sheets == other.sheets
             and book.tables == other.tables
             and book.date1904 == other.date1904
-            and book.names.keys() == other.names.keys()
-            and all(
-                text == other.names[key] or (key not in self.matter and _is_note(key[1], other.names[key]))
-                for key, text in book.names.items()
-            )
+            and (book.names == other.names or self._names_say_the_same(other))
             and (book.formulas is other.formulas or book.formulas == other.formulas)
             and list(book.arrays.items()) == list(other.arrays.items())
             and list(book.opaque.items()) == list(other.opaque.items())
             and book.hidden_rows == other.hidden_rows
+        )
+
+    def _names_say_the_same(self, other: FormulaBook) -> bool:
+        names = self.book.names
+        return names.keys() == other.names.keys() and all(
+            text == other.names[key] or (key not in self.matter and _is_note(key[1], other.names[key]))
+            for key, text in names.items()
         )
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from functools import cached_property
 from typing import Any
 
 from quotebook.clock import tick
-from quotebook.engine.again import Dependants, Run, as_held, same
+from quotebook.engine.again import Dependants, Run, Runs, as_held, same
 from quotebook.engine.book import Evaluation, Result, Status
 from quotebook.engine.convert import CellError, NotSupported
 from quotebook.engine.graph import Graph, build
@@ -33,7 +33,7 @@ class Program:
         self.volatile = plan.volatile
         self.needs_inputs = any(area.slots is None for area in plan.areas)
         self.steps = linked(plan)
-        self._last: Run | None = None
+        self._runs = Runs()
 
     @property
     def source(self) -> str:
@@ -54,8 +54,7 @@ class Program:
 
         An input given for a formula cell is never used: the cell is computed.
         """
-        before = self._last
-        run = self._run(inputs, now, before)
+        run, before = self._run(inputs, now)
         results: dict[Address, Result] = {}
         slots, values, volatile = self.slots, run.values, self.volatile
         stopped = {**self.fixed, **self._stopped(run.troubles)} if run.troubles else self.fixed
@@ -77,22 +76,24 @@ class Program:
 
         Behind the slots stand the areas; they are of no use outside.
         """
-        run = self._run(inputs, now, self._last)
+        run, _ = self._run(inputs, now)
         return list(run.values), dict(run.troubles)
 
-    def _run(self, inputs: Mapping[Address, Value], now: datetime | None, before: Run | None) -> Run:
-        """Run in full or again; a run is never changed once it is the last."""
+    def _run(self, inputs: Mapping[Address, Value], now: datetime | None) -> tuple[Run, Run | None]:
+        """Run in full, or again from an earlier run, which is returned too; a run is never changed once it is kept."""
         tick()
         environment = Environment(self.plan.date1904, now or datetime.now())
         if self.needs_inputs:
             for cell, value in inputs.items():
                 environment.inputs.setdefault(cell.sheet, {})[cell.row, cell.column] = value
-        if before is None or self.needs_inputs:
-            run = self._in_full(inputs, environment)
-        else:
-            run = self._again(inputs, before, environment)
-        self._last = run
-        return run
+            return self._in_full(inputs, environment), None
+        before: Run | None = None
+        if self._runs.kept:
+            given = self._dependants.given(inputs)
+            before = self._runs.nearest(given, self._dependants.slots)
+        run = self._in_full(inputs, environment) if before is None else self._again(given, before, environment)
+        self._runs.keep(run, before, len(self.steps))
+        return run, before
 
     def _in_full(self, inputs: Mapping[Address, Value], environment: Environment) -> Run:
         # Areas stand behind the slots, counted from the end.
@@ -110,12 +111,12 @@ class Program:
                 values[place] = _troubled(run, number, error)
         return run
 
-    def _again(self, inputs: Mapping[Address, Value], before: Run, environment: Environment) -> Run:
-        """Compute what the run before does not answer, in the order of computation."""
+    def _again(self, given: Sequence[Value], before: Run, environment: Environment) -> Run:
+        """Compute what the run before does not answer, in the order of computation. ``given``: as in ``Dependants``."""
         dependants, redone = self._dependants, list[int]()
         run = Run(list(before.values), dict(before.troubles), redone)
         values = run.values
-        marks = dependants.due(values, inputs)
+        marks = dependants.due(values, given)
         index = marks.find(1)
         while index >= 0:
             number, place, call, places = self.steps[index]

@@ -50,11 +50,12 @@ def against_reference(opened: Opened, evaluation: Evaluation, out: Recomputed) -
     rows = rows_of(opened)
     values = dict(reference_values(price, fit_check(opened.job, opened.shop), rows.breaks, rows.operations))
     values.update(trade_values(opened.job, opened.shop, price, rows))
+    places = _Places(opened)
     for key, reference in values.items():
         placed = opened.located.fields.get(key[0])
         if placed is None:
             continue
-        address = _address(opened, placed, key)
+        address = places.of(placed, key)
         if address is None:
             continue
         known, recomputed = seen.value(address)
@@ -92,17 +93,31 @@ def _wrong_reason(broken: list[Broken], address: Address) -> str:
     return f"{here.address} ({here.field}) holds {here.found or 'nothing'!r}, expected {here.expected!r}{more}"
 
 
-def _address(opened: Opened, placed: Placed, key: Key) -> Address | None:
-    """Return the cell of a key; its row counts in the home table, and a row inserted there has none elsewhere."""
-    _, lot, row = key
-    assert opened.located is not None
-    home = home_of(placed, opened.located.fields) if row is not None else None
-    if row is not None and home is not None:
-        positions = home_positions(opened.snapshot, placed, home)
-        if row not in positions:
-            return None
-        row = positions.index(row)
-    return Address(placed.sheet, placed.row + (row or 0), placed.column + (lot or 0))
+class _Places:
+    """The cells of the figures that both sides know."""
+
+    def __init__(self, opened: Opened) -> None:
+        self.opened = opened
+        self._positions: dict[str, list[int] | None] = {}
+
+    def of(self, placed: Placed, key: Key) -> Address | None:
+        """Return the cell of a key; its row counts in the home table, and a row inserted there has none elsewhere."""
+        _, lot, row = key
+        positions = None if row is None else self._at_home(placed)
+        if row is not None and positions is not None:
+            if row not in positions:
+                return None
+            row = positions.index(row)
+        return Address(placed.sheet, placed.row + (row or 0), placed.column + (lot or 0))
+
+    def _at_home(self, placed: Placed) -> list[int] | None:
+        """Return for each row of a column its position in the home table; None where it is in its own table."""
+        name, located = placed.field.name, self.opened.located
+        assert located is not None
+        if name not in self._positions:
+            home = home_of(placed, located.fields)
+            self._positions[name] = None if home is None else home_positions(self.opened.snapshot, placed, home)
+        return self._positions[name]
 
 
 def price_table(seen: FieldView, out: Recomputed) -> None:

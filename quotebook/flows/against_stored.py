@@ -39,10 +39,11 @@ STATUSES = (
 
 def not_evaluated(opened: Opened, evaluation: Evaluation) -> Iterator[Unknown]:
     """Yield every formula cell whose result is not known, with its formula and the reason."""
-    fields: Mapping[Address, str] | None = None
+    if evaluation.evaluated == len(evaluation.results):
+        return
+    fields = field_names(opened)
     for address, result in evaluation.results.items():
         if result.status is not Status.EVALUATED:
-            fields = field_names(opened) if fields is None else fields
             formula = "=" + opened.book.formulas.get(address, "")
             yield Unknown(str(address), fields.get(address, ""), formula, result.reason)
 

@@ -13,6 +13,7 @@ from quotebook.flows.findings_sheet import without_own_marks
 from quotebook.workbook.contract import Contract, read_contract
 from quotebook.workbook.formula_book import formula_book
 from quotebook.workbook.inputs import Inputs, read_inputs
+from quotebook.workbook.lately import Lately
 from quotebook.workbook.located import Located, locate
 from quotebook.workbook.reader import read_snapshot
 from quotebook.workbook.row_memory import RowMemory
@@ -86,6 +87,10 @@ def _without_text_dates(job: Mapping[str, Any], source: str) -> tuple[Mapping[st
     return job, told
 
 
+#: Shop profiles found valid lately, by their data in words: the workbooks of a folder share their shop.
+_SHOPS: Lately[str, Shop] = Lately(500_000)
+
+
 def _models(inputs: Inputs, source: str) -> tuple[Job | None, Shop | None, tuple[str, ...]]:
     from quotebook.model import job_from_data, problems_against, shop_from_data
 
@@ -93,7 +98,11 @@ def _models(inputs: Inputs, source: str) -> tuple[Job | None, Shop | None, tuple
     job: Job | None = None
     shop: Shop | None = None
     try:
-        shop = shop_from_data(inputs.shop, source)
+        told = repr(inputs.shop)  # it tells 1 from 1.0 and from TRUE, so equal words are equal data
+        shop = _SHOPS.get(told)
+        if shop is None:
+            shop = shop_from_data(inputs.shop, source)
+            _SHOPS.keep(told, shop, len(told))
     except InputError as error:
         problems.extend(error.problems)
     job_data, undated = _without_text_dates(inputs.job, source)

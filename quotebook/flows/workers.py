@@ -19,8 +19,9 @@ from quotebook.workbook.row_memory import RowMemory
 FEWEST = 4
 #: Files handed to the workers ahead of time, for each of them; more would only take memory.
 AHEAD = 3
-#: Files between two collections in a worker; reading makes few cycles, and collecting costs a third of its time.
-COLLECT_EVERY = 16
+#: Objects made and not given back between two looks for cycles in a worker: some tens of megabytes. Reading a file
+#: makes hundreds of thousands of objects and hardly a cycle, and looking as often as usual costs a third of its time.
+MOST_NEW_OBJECTS = 500_000
 
 #: What is said of a file that ``killed`` is asked about.
 KILLED = "reading it killed the process that read it; open and save it again, or leave it out"
@@ -82,25 +83,19 @@ def _alone(work: Work[T], killed: Callable[[Path], T], path: Path) -> T:
             return killed(path)
 
 
-#: A worker's own count and memory.
-_count = 0
+#: A worker's own memory.
 _MEMORY = RowMemory()
 
 
 def _start_worker() -> None:
-    """Keep the collector out of the way: a reading makes hundreds of thousands of objects and hardly a cycle."""
+    """Keep the collector of cycles out of the way, and interruptions with the parent, who handles them."""
     import signal
 
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # an interruption is the parent's to handle
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     gc.collect()
     gc.freeze()
-    gc.disable()
+    gc.set_threshold(MOST_NEW_OBJECTS)
 
 
 def _done(work: Work[T], path: Path) -> T:
-    global _count
-    answer = work(path, _MEMORY)
-    _count += 1
-    if _count % COLLECT_EVERY == 0:
-        gc.collect()
-    return answer
+    return work(path, _MEMORY)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from quotebook.workbook.areas import parse_cell
 from quotebook.workbook.package import Package
 from quotebook.workbook.refusals import damaged, quoted
@@ -14,7 +16,11 @@ from quotebook.workbook.xml_parts import child, children, local, parse_xml, text
 
 def read_table(package: Package, part: str, sheet: str) -> Table:
     """Read a table part of a sheet; its name is the one that formulas use."""
-    root = parse_xml(package.read(part), package.where(part))
+    return package.made_of(part, _table, sheet)
+
+
+def _table(data: bytes, where: str, sheet: str) -> Table:
+    root = parse_xml(data, where)
     columns = children(child(root, "tableColumns"), "tableColumn")
     return Table(
         name=root.get("displayName") or root.get("name", ""),
@@ -26,15 +32,19 @@ def read_table(package: Package, part: str, sheet: str) -> Table:
     )
 
 
-def read_comments(package: Package, part: str) -> dict[tuple[int, int], str]:
+def read_comments(package: Package, part: str) -> Mapping[tuple[int, int], str]:
     """Return the notes of a sheet by cell."""
-    root = parse_xml(package.read(part), package.where(part))
+    return package.made_of(part, _comments)
+
+
+def _comments(data: bytes, where: str) -> Mapping[tuple[int, int], str]:
+    root = parse_xml(data, where)
     found: dict[tuple[int, int], str] = {}
     for comment in children(child(root, "commentList"), "comment"):
         key = parse_cell(comment.get("ref", ""))
         if key is None:
             shown = quoted(comment.get("ref", ""))
-            raise damaged(package.where(part), f"a note on the cell {shown}", "an address such as B7")
+            raise damaged(where, f"a note on the cell {shown}", "an address such as B7")
         text = child(comment, "text")
         found[key] = "" if text is None else rich_text(text)
     return found
@@ -63,10 +73,16 @@ def read_properties(package: Package) -> tuple[dict[str, str], dict[str, str]]:
         if part is None or relation.external:
             continue
         if relation.kind in ("coreproperties", "extendedproperties"):
-            root = parse_xml(package.read(part), package.where(part))
-            plain.update({local(item): text_of(item) for item in root if len(item) == 0 and item.text})
+            plain.update(package.made_of(part, _plain))
         elif relation.kind == "customproperties":
-            root = parse_xml(package.read(part), package.where(part))
-            for item in children(root, "property"):
-                custom[item.get("name", "")] = "".join(item.itertext()).strip()
+            custom.update(package.made_of(part, _custom))
     return plain, custom
+
+
+def _plain(data: bytes, where: str) -> Mapping[str, str]:
+    return {local(item): text_of(item) for item in parse_xml(data, where) if len(item) == 0 and item.text}
+
+
+def _custom(data: bytes, where: str) -> Mapping[str, str]:
+    items = children(parse_xml(data, where), "property")
+    return {item.get("name", ""): "".join(item.itertext()).strip() for item in items}

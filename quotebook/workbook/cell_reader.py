@@ -6,8 +6,6 @@ This is the innermost loop of reading a workbook, so it spends few calls on a ce
 
 from __future__ import annotations
 
-from itertools import islice
-
 from quotebook.values import Value, column_letters
 from quotebook.workbook.areas import LAST_COLUMN, LAST_ROW, parse_cell
 from quotebook.workbook.cell_formulas import FormulaReader
@@ -83,13 +81,13 @@ class CellReader:
 
     def read_and_tell(self, row: Element) -> KnownRow | None:
         """Take in one row element and return what it holds; None where its cells are not its own, each once."""
-        before, twice = len(self.cells), len(self.duplicates)
+        others, self.cells, twice = self.cells, {}, len(self.duplicates)
         self.read_row(row)
-        number = self._row
-        cells = dict(islice(self.cells.items(), before, None))
-        if len(self.duplicates) != twice or any(key[0] != number for key in cells):
+        own, self.cells, number = self.cells, others, self._row
+        if len(self.duplicates) != twice or any(key[0] != number for key in own) or not others.keys().isdisjoint(own):
             return None
-        return KnownRow(number, cells, number in self.hidden_rows)
+        others.update(own)
+        return KnownRow(number, own, number in self.hidden_rows)
 
     def _store(self, key: tuple[int, int], value: Value, formula: Element | None, style_text: str | None) -> None:
         """Keep one cell; a blank cell without a format is not kept."""

@@ -95,10 +95,14 @@ def _read_table(
     rows: dict[int, dict[str, tuple[Any, Address]]] = {}
     for placed in columns:
         sheet = snapshot.sheet(placed.sheet)
-        for index in range(placed.rows if sheet is not None else 0):
+        if sheet is None:
+            continue
+        for index in range(placed.rows):
             row = placed.row + index
-            cell = sheet.cells.get((row, placed.column)) if sheet is not None else None
-            value = from_cell(cell.value, placed.field, snapshot.calculation.date1904) if cell is not None else None
+            cell = sheet.cells.get((row, placed.column))
+            if cell is None or cell.value is None:  # most rows of a table are left blank
+                continue
+            value = from_cell(cell.value, placed.field, snapshot.calculation.date1904)
             if value is None:
                 continue
             address = Address(placed.sheet, row, placed.column)

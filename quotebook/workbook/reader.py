@@ -21,8 +21,6 @@ from quotebook.workbook.workbook_part import PRINT_AREA, SheetEntry, WorkbookPar
 
 #: Kinds of sheets that have cells; chart and dialog sheets are listed without.
 _WITH_CELLS = frozenset({"worksheet", "xlmacrosheet", "xlintlmacrosheet"})
-#: Different tables of shared texts that a batch keeps.
-MOST_TEXTS = 16
 
 
 def read_snapshot(path: str | Path, memory: RowMemory | None = None) -> Snapshot:
@@ -30,7 +28,7 @@ def read_snapshot(path: str | Path, memory: RowMemory | None = None) -> Snapshot
 
     Raises NotAWorkbook when it cannot be opened or is damaged, UnsafeWorkbook when it breaks a limit.
     """
-    return snapshot_of(open_package(path), memory)
+    return snapshot_of(open_package(path, None if memory is None else memory.parts), memory)
 
 
 def snapshot_of(package: Package, memory: RowMemory | None = None) -> Snapshot:
@@ -63,7 +61,7 @@ def _read_sheets(
 ) -> tuple[list[Sheet], list[Table], list[str]]:
     """Return the sheets, their tables, and the addresses held more than once."""
     strings_part = _existing(package, workbook.related("sharedstrings"))
-    texts = _texts(package, strings_part, memory)
+    texts = SharedTexts({}, b"") if strings_part is None else package.made_of(strings_part, _texts)
     budget = TextBudget(str(package.path))
     around = Surroundings(texts, styles, workbook.calculation.date1904, budget, memory)
     contents = {
@@ -75,27 +73,19 @@ def _read_sheets(
     tables: list[Table] = []
     duplicates: list[str] = []
     annexes: set[str] = set()
+    print_areas = _print_areas(workbook)
     for entry in workbook.sheets:
         content = contents[entry.part]
         comments, own_tables = _read_annexes(package, entry, annexes)
         tables += own_tables
-        sheet = _sheet(entry, content, comments, _print_area(workbook, entry.title))
+        sheet = _sheet(entry, content, comments, print_areas.get(entry.title, ""))
         sheets.append(replace(sheet, spilling=spills[entry.part]) if entry.part in spills else sheet)
         duplicates += [str(Address(entry.title, row, column)) for row, column in content.duplicates]
     return sheets, tables, duplicates
 
 
-def _texts(package: Package, part: str | None, memory: RowMemory | None) -> SharedTexts:
-    """Return the shared texts; those that a batch has met before are read once."""
-    if part is None or memory is None:
-        return SharedTexts(read_shared_strings(package, part) if part else {}, b"")
-    digest = sha256(package.read(part)).digest()
-    texts = memory.texts.get(digest)
-    if texts is None:
-        if len(memory.texts) >= MOST_TEXTS:
-            memory.texts.clear()
-        texts = memory.texts[digest] = SharedTexts(read_shared_strings(package, part), digest)
-    return texts
+def _texts(data: bytes, where: str) -> SharedTexts:
+    return SharedTexts(read_shared_strings(data, where), sha256(data).digest())
 
 
 def _existing(package: Package, part: str | None) -> str | None:
@@ -120,9 +110,13 @@ def _read_annexes(
     return comments, tables
 
 
-def _print_area(workbook: WorkbookPart, title: str) -> str:
-    areas = (name.text for name in workbook.names if name.sheet == title and name.name.lower() == PRINT_AREA)
-    return next(areas, "")
+def _print_areas(workbook: WorkbookPart) -> dict[str, str]:
+    """Return by title what each sheet prints; the first of several names counts."""
+    areas: dict[str, str] = {}
+    for name in workbook.names:
+        if name.sheet is not None and name.name.lower() == PRINT_AREA:
+            areas.setdefault(name.sheet, name.text)
+    return areas
 
 
 def _has_macros(package: Package, workbook: WorkbookPart) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import posixpath
+from collections.abc import Mapping
 from dataclasses import dataclass
 from urllib.parse import unquote
 
@@ -28,15 +29,19 @@ def relations_of(package: Package, part: str) -> dict[str, Relation]:
     name = package.find(posixpath.join(folder, "_rels", f"{base}.rels"))
     if name is None:
         return {}
-    root = parse_xml(package.read(name), package.where(name))
-    found: dict[str, Relation] = {}
-    for element in children(root, "Relationship"):
+    return {
+        identity: Relation(kind, target if external else resolve(package, folder, target), external)
+        for identity, (kind, target, external) in package.made_of(name, _pointers).items()
+    }
+
+
+def _pointers(data: bytes, where: str) -> Mapping[str, tuple[str, str, bool]]:
+    """Return kind, target and whether it is external, as they are written, by id."""
+    found: dict[str, tuple[str, str, bool]] = {}
+    for element in children(parse_xml(data, where), "Relationship"):
         kind = element.get("Type", "").rstrip("/").rpartition("/")[2].replace("-", "").lower()
-        target = element.get("Target", "")
         external = element.get("TargetMode", "").lower() == "external"
-        found[element.get("Id", "")] = Relation(
-            kind, target if external else resolve(package, folder, target), external
-        )
+        found[element.get("Id", "")] = (kind, element.get("Target", ""), external)
     return found
 
 

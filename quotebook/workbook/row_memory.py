@@ -12,13 +12,14 @@ every byte and every text is known, such as the shop's rates in all its workbook
 from __future__ import annotations
 
 import re
-from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from hashlib import sha256
 from typing import TYPE_CHECKING, NamedTuple
 
+from quotebook.workbook.lately import Lately
+from quotebook.workbook.part_memory import PartMemory
 from quotebook.workbook.snapshot import Cell
 
 if TYPE_CHECKING:
@@ -38,10 +39,16 @@ _BEGIN, _OPEN, _CLOSE = b"<sheetData", b"<sheetData>", b"</sheetData>"
 _MARKS = re.compile(rb"<[!?]")
 #: Cells in the sheets that a batch keeps whole: about 25 MB. A workbook of ours has up to 25,000 in twenty sheets.
 MOST_CELLS = 120_000
+#: Sheets that a batch finds by the digests of their parts and texts: more than are kept.
+MOST_KEYS = 1_000
 
 Cells = dict[tuple[int, int], Cell]
 #: What a row depends on outside of it, and its bytes with shared texts in place of their numbers.
 Key = tuple[object, bytes]
+#: The same of a whole part, with a digest of its bytes.
+PartKey = tuple[object, bytes]
+#: Digests of a part's own bytes and of the part with the texts, and what else its rows depend on.
+ExactKey = tuple[bytes, bytes, object]
 
 
 class KnownRow(NamedTuple):
@@ -64,7 +71,7 @@ class Part:
     end: int
     told: bytes | None
     context: object
-    key: tuple[object, bytes] | None
+    key: PartKey | None
 
 
 @dataclass(slots=True)
@@ -91,7 +98,7 @@ class SharedTexts:
 
     def __init__(self, strings: Mapping[str, str], digest: bytes) -> None:
         self.strings = strings
-        self._digest = digest
+        self.digest = digest
 
     @cached_property
     def _inside(self) -> dict[bytes, bytes]:
@@ -119,7 +126,7 @@ class SharedTexts:
             inside, count = _SHARED_TEXT.subn(lambda found: self._inside[found[1]], row)
         except KeyError:
             count = -1
-        return (context, inside) if count == row.count(_SHARED) else (ByAllTexts(context, self._digest), row)
+        return (context, inside) if count == row.count(_SHARED) else (ByAllTexts(context, self.digest), row)
 
 
 class RowMemory:
@@ -127,12 +134,12 @@ class RowMemory:
 
     def __init__(self, most_bytes: int = 12_000_000) -> None:
         self.most_bytes = most_bytes
-        self.texts: dict[bytes, SharedTexts] = {}
+        self.parts = PartMemory()
         self._young: dict[Key, KnownRow] = {}
         self._old: dict[Key, KnownRow] = {}
         self._size = 0
-        self._sheets: OrderedDict[tuple[object, bytes], SheetContent] = OrderedDict()
-        self._cells = 0
+        self._sheets: Lately[PartKey, SheetContent] = Lately(MOST_CELLS)
+        self._keys: Lately[ExactKey, PartKey] = Lately(MOST_KEYS)
 
     def part(self, data: bytes, texts: SharedTexts, context: object) -> Part | None:
         """Return a sheet part as its rows can be found in it, or None where that cannot be done without reading it."""
@@ -168,22 +175,23 @@ class RowMemory:
                 unknown += (_ROW, tail)
         return CutSheet(b"".join((data[: part.start], *unknown, data[part.end :])), rows)
 
-    def known_sheet(self, part: Part) -> SheetContent | None:
-        """Return what a part holds if every byte and text of it was read before."""
-        if part.key is None or part.key not in self._sheets:
-            return None
-        self._sheets.move_to_end(part.key)
-        return self._sheets[part.key]
+    def exact_sheet(self, exact: ExactKey) -> SheetContent | None:
+        """Return what a part holds if it was read before among the same texts, without looking into it."""
+        key = self._keys.get(exact)
+        return None if key is None else self._sheets.get(key)
 
-    def learn_sheet(self, part: Part, content: SheetContent) -> None:
+    def known_sheet(self, part: Part, exact: ExactKey) -> SheetContent | None:
+        """Return what a part holds if every byte and text of it was read before."""
+        content = None if part.key is None else self._sheets.get(part.key)
+        if part.key is not None and content is not None:
+            self._keys.keep(exact, part.key)
+        return content
+
+    def learn_sheet(self, part: Part, exact: ExactKey, content: SheetContent) -> None:
         """Keep a part that was read and of which every row is told by its key."""
-        if part.key is None:
-            return
-        self._sheets[part.key] = content
-        self._cells += len(content.cells)
-        while self._cells > MOST_CELLS:
-            _, oldest = self._sheets.popitem(last=False)
-            self._cells -= len(oldest.cells)
+        if part.key is not None:
+            self._sheets.keep(part.key, content, 1 + len(content.cells))  # an empty one has its weight too
+            self._keys.keep(exact, part.key)
 
     def learn(self, key: Key, row: KnownRow, shared: int) -> bool:
         """Keep a row that was read, unless its formulas span several cells; tell whether the key tells the row.

@@ -14,7 +14,7 @@ from quotebook.workbook.cell_values import ValueReader
 from quotebook.workbook.dynamic_arrays import Numbers
 from quotebook.workbook.package import Package
 from quotebook.workbook.refusals import damaged, quoted, unsafe
-from quotebook.workbook.row_memory import CutSheet, KnownRow, RowMemory, SharedTexts
+from quotebook.workbook.row_memory import CutSheet, ExactKey, KnownRow, RowMemory, SharedTexts
 from quotebook.workbook.shared_formulas import TextBudget
 from quotebook.workbook.sheet_rules import (
     hidden_columns,
@@ -80,22 +80,29 @@ class Surroundings:
 
 def read_sheet(package: Package, part: str, around: Surroundings) -> SheetContent:
     """Read a sheet part."""
-    data = package.read(part)
-    if around.memory is not None and len(data) <= _WHOLE_UP_TO:
-        content = _remembered(package.where(part), data, around, around.memory)
-        if content is not None:
-            return content
-    content = _read(package.where(part), data, around, None)
+    where, memory = package.where(part), around.memory
+    if memory is None:
+        content = _read(where, package.read(part), around, None)
+    else:
+        exact = (package.digest(part), around.texts.digest, (around.styles, around.date1904))
+        content = memory.exact_sheet(exact)
+        if content is None:
+            data = package.read(part)
+            content = _remembered(where, data, around, memory, exact) or _read(where, data, around, None)
     assert content is not None
     return content
 
 
-def _remembered(where: str, data: bytes, around: Surroundings, memory: RowMemory) -> SheetContent | None:
+def _remembered(
+    where: str, data: bytes, around: Surroundings, memory: RowMemory, exact: ExactKey
+) -> SheetContent | None:
     """Read a part with what the memory knows of it; None where it has to be read as a whole."""
-    part = memory.part(data, around.texts, (around.styles, around.date1904))
+    if len(data) > _WHOLE_UP_TO:
+        return None
+    part = memory.part(data, around.texts, exact[2])
     if part is None:
         return None
-    content = memory.known_sheet(part)
+    content = memory.known_sheet(part, exact)
     if content is not None:
         return content
     cut = memory.cut(part, around.texts)
@@ -103,7 +110,7 @@ def _remembered(where: str, data: bytes, around: Surroundings, memory: RowMemory
         return None
     content = _read(where, cut.rest, around, cut)
     if content is not None and cut.told:
-        memory.learn_sheet(part, content)
+        memory.learn_sheet(part, exact, content)
     return content
 
 

@@ -10,9 +10,11 @@ from quotebook.workbook.xml_parts import Element, child, children, flag, parse_x
 
 def read_styles(package: Package, part: str | None) -> tuple[Style, ...]:
     """Return the cell formats in file order; one plain style if the file has none."""
-    if part is None:
-        return (Style(),)
-    root = parse_xml(package.read(part), package.where(part))
+    return (Style(),) if part is None else package.made_of(part, _styles)
+
+
+def _styles(data: bytes, where: str) -> tuple[Style, ...]:
+    root = parse_xml(data, where)
     formats = {
         whole(element.get("numFmtId")): element.get("formatCode", "General")
         for element in children(child(root, "numFmts"), "numFmt")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 
-from quotebook.workbook.package import Package
 from quotebook.workbook.xml_parts import Element, local, stream_xml, text_of
 
 _ESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
@@ -42,10 +41,10 @@ def rich_text(element: Element) -> str:
     return unescaped("".join(pieces))
 
 
-def read_shared_strings(package: Package, part: str) -> dict[str, str]:
+def read_shared_strings(data: bytes, where: str) -> dict[str, str]:
     """Return the shared texts by their number as cells write it ("0", "1", ...)."""
     strings: dict[str, str] = {}
-    for item in stream_xml(package.read(part), package.where(part), ("si",)):
+    for item in stream_xml(data, where, ("si",)):
         strings[str(len(strings))] = rich_text(item)
         item.clear()
     return strings

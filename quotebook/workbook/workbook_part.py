@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from quotebook.errors import NotAWorkbook
 from quotebook.workbook.package import Package
@@ -57,21 +58,46 @@ def read_workbook_part(package: Package) -> WorkbookPart:
     name = main_part(package)
     if name is None:
         raise _no_workbook(package, "a package without a workbook part")
-    root = parse_xml(package.read(name), package.where(name))
-    if local(root) != "workbook":
-        raise _no_workbook(package, f"a main part of the kind {quoted(local(root))}")
+    said = package.made_of(name, _said)
+    if said.kind != "workbook":
+        raise _no_workbook(package, f"a main part of the kind {quoted(said.kind)}")
     relations = relations_of(package, name)
-    sheets = _sheets(package, name, root, relations)
     return WorkbookPart(
         name=name,
-        sheets=sheets,
-        names=_names(root, sheets),
-        calculation=_calculation(root),
+        sheets=_sheets(package, name, said.sheets, relations),
+        names=said.names,
+        calculation=said.calculation,
         relations=relations,
-        external_ids=tuple(
-            relation_id(element) for element in children(child(root, "externalReferences"), "externalReference")
-        ),
+        external_ids=said.external_ids,
     )
+
+
+class _Listed(NamedTuple):
+    """A sheet as it is listed; ``identity``: of the pointer to its part."""
+
+    title: str
+    identity: str
+    state: str
+
+
+class _Said(NamedTuple):
+    """What stands in the workbook part itself. ``kind``: the name of its first element."""
+
+    kind: str
+    sheets: tuple[_Listed, ...]
+    names: tuple[DefinedName, ...]
+    calculation: Calculation
+    external_ids: tuple[str, ...]
+
+
+def _said(data: bytes, where: str) -> _Said:
+    root = parse_xml(data, where)
+    sheets = tuple(
+        _Listed(unescaped(element.get("name", "")), relation_id(element), element.get("state", "visible"))
+        for element in children(child(root, "sheets"), "sheet")
+    )
+    external = children(child(root, "externalReferences"), "externalReference")
+    return _Said(local(root), sheets, _names(root, sheets), _calculation(root), tuple(map(relation_id, external)))
 
 
 def _no_workbook(package: Package, found: str) -> NotAWorkbook:
@@ -79,27 +105,28 @@ def _no_workbook(package: Package, found: str) -> NotAWorkbook:
     return not_a_workbook(str(package.path), found, "an .xlsx or .xlsm workbook", remedy)
 
 
-def _sheets(package: Package, name: str, root: Element, relations: dict[str, Relation]) -> tuple[SheetEntry, ...]:
+def _sheets(
+    package: Package, name: str, listed: tuple[_Listed, ...], relations: dict[str, Relation]
+) -> tuple[SheetEntry, ...]:
     where = package.where(name)
     entries: list[SheetEntry] = []
     titles: set[str] = set()
     parts: set[str] = set()
-    for element in children(child(root, "sheets"), "sheet"):
-        title = unescaped(element.get("name", ""))
-        relation = relations.get(relation_id(element))
+    for title, identity, state in listed:
+        relation = relations.get(identity)
         if relation is None or package.find(relation.target) is None:
             raise damaged(where, f"the sheet {quoted(title)} without its content", "every sheet in the file")
         if title.casefold() in titles or relation.target in parts:
             raise damaged(where, f"the sheet {quoted(title)} twice", "each sheet once")
         titles.add(title.casefold())
         parts.add(relation.target)
-        entries.append(SheetEntry(title, relation.target, element.get("state", "visible"), relation.kind))
+        entries.append(SheetEntry(title, relation.target, state, relation.kind))
     if not entries:
         raise damaged(where, "no sheet", "at least one sheet")
     return tuple(entries)
 
 
-def _names(root: Element, sheets: tuple[SheetEntry, ...]) -> tuple[DefinedName, ...]:
+def _names(root: Element, sheets: tuple[_Listed, ...]) -> tuple[DefinedName, ...]:
     found: list[DefinedName] = []
     for element in children(child(root, "definedNames"), "definedName"):
         index = element.get("localSheetId")

@@ -3,7 +3,8 @@
 Wall time of the whole batch (contract, recompute, comparison and reference pricing included) on all cores against one
 process that merely loads the same good files with openpyxl, and against LibreOffice: one that is running already and
 opens each file, recalculates it and reads all values, and one call that converts them all. Cold: nothing in the
-cache on disk; warm: run again. Peak memory of the parent and of the largest worker.
+cache on disk; warm: run again. Processor time of parent and workers, which tells when other work took the wall time;
+peak memory of the parent and of the largest worker.
 """
 
 from __future__ import annotations
@@ -35,10 +36,13 @@ from quotebook.flows.gather import gather
 start = time.perf_counter()
 found = gather(Path(sys.argv[1]))
 seconds = time.perf_counter() - start
-own, child = (resource.getrusage(who).ru_maxrss / 1024 for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+own, child = (one.ru_maxrss / 1024 for one in used)
+processor = sum(one.ru_utime + one.ru_stime for one in used)
 prices = {Path(r.path).name: [lot.unit_price for lot in r.job.lots] for r in found.records if r.job}
 reasons = {Path(r.path).name: r.reason for r in found.records if r.kind == "failed"}
-print(json.dumps({"seconds": seconds, "own": own, "child": child, "prices": prices, "reasons": reasons}))
+figures = {"seconds": seconds, "processor": processor, "own": own, "child": child}
+print(json.dumps({**figures, "prices": prices, "reasons": reasons}))
 """
 
 _LOAD = """
@@ -86,10 +90,10 @@ def say(name: str, found: dict[str, Any], batch: Batch, bare: float) -> float:
     named = sum(word in found["reasons"].get(name, "") for name, word in batch.damaged.items())
     seconds: float = found["seconds"]
     print(
-        f"  {name}: {seconds:.1f} s on {os.cpu_count()} cores; openpyxl alone {bare:.1f} s: ratio "
-        f"{bare / seconds:.2f} (wanted 3); peak memory parent {found['own']:.0f} MB, largest worker "
-        f"{found['child']:.0f} MB; {right} of {len(batch.expected)} good ones right, {named} of {len(batch.damaged)} "
-        "bad ones named rightly",
+        f"  {name}: {seconds:.1f} s on {os.cpu_count()} cores, {found['processor']:.1f} s of processor time; openpyxl "
+        f"alone {bare:.1f} s: ratio {bare / seconds:.2f} (wanted 3); peak memory parent {found['own']:.0f} MB, "
+        f"largest worker {found['child']:.0f} MB; {right} of {len(batch.expected)} good ones right, {named} of "
+        f"{len(batch.damaged)} bad ones named rightly",
         flush=True,
     )
     return seconds

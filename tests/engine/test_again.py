@@ -12,7 +12,7 @@ from random import Random
 import pytest
 
 from quotebook.engine import FormulaBook, compile_book
-from quotebook.engine.again import same
+from quotebook.engine.again import MOST_RUNS, same
 from quotebook.engine.compile import compile_new
 from quotebook.engine.program import Program
 from quotebook.flows.opening import open_workbook
@@ -51,11 +51,11 @@ def test_random_formulas_after_random_changes(seed: int) -> None:
             inputs.pop(cell, None)
             if value is not None:
                 inputs[cell] = value
-        fresh._last = None
+        fresh._runs.kept.clear()
         expected = told(fresh, inputs)
         assert told(program, inputs) == expected
-        assert program._last is not None
-        seen.add(None if program._last.redone is None else len(program._last.redone) < len(formulas) / 2)
+        redone = program._runs.kept[0].redone
+        seen.add(None if redone is None else len(redone) < len(formulas) / 2)
     assert True in seen, "no change left most formulas alone: nothing was tried"
 
 
@@ -67,11 +67,35 @@ def test_only_what_stands_behind_a_changed_input_is_computed() -> None:
     for name, value in (("A1", 9.0), ("A3", "x"), ("A2", 2.0), ("A2", 2.0)):
         start.inputs[at(name)] = value  # type: ignore[index]
         results = program.run(start.inputs).results
-        assert program._last is not None
-        computed.append({str(program.cells[number][0])[2:] for number in program._last.redone or ()})
+        computed.append({str(program.cells[number][0])[2:] for number in program._runs.kept[0].redone or ()})
     # 16 and 18 are both over the limit of 10, so nothing behind B2 is asked again.
     assert computed == [{"B1", "B2"}, {"B4"}, {"B3", "B4"}, set()]
     assert [results[at(f"B{row}")].value for row in range(1, 5)] == [18.0, 10.0, 12.0, "x2"]
+
+
+def test_the_nearest_of_several_runs_is_gone_on_from() -> None:
+    """Two jobs in turn: each is computed anew once, then only what its own change reaches."""
+    formulas = {f"B{row}": f"A{row}*2" for row in range(1, 21)}
+    program = compile_new(small(formulas))
+    jobs: list[dict[Address, Value]] = [{at(f"A{row}"): row * each for row in range(1, 21)} for each in (1.0, 3.0)]
+    counts = []
+    for turn in range(40):
+        inputs = jobs[turn % 2]
+        inputs[at("A1")] = float(turn)
+        assert told(program, inputs) == told(compile_new(small(formulas)), inputs)
+        redone = program._runs.kept[0].redone
+        counts.append(None if redone is None else len(redone))
+        assert len(program._runs.kept) <= MOST_RUNS
+    assert counts == [None, 20, *[1] * 38]
+
+
+def test_many_jobs_do_not_pile_up() -> None:
+    formulas = {f"B{row}": f"A{row}*2" for row in range(1, 11)}
+    program = compile_new(small(formulas))
+    for job in range(3 * MOST_RUNS):
+        inputs: dict[Address, Value] = {at(f"A{row}"): row + 100.0 * job for row in range(1, 11)}
+        assert told(program, inputs) == told(compile_new(small(formulas)), inputs)
+    assert len(program._runs.kept) == MOST_RUNS
 
 
 def test_what_could_not_be_computed_becomes_known_and_unknown_again() -> None:
@@ -140,8 +164,8 @@ def test_a_whole_workbook_after_each_of_its_inputs_changed(metric_file: Path, bl
     inputs = dict(opened.book.inputs)
     for cell in random.sample(numbers, 40):
         inputs[cell] = float(inputs[cell]) * 1.5  # type: ignore[arg-type]
-        fresh._last = None
+        fresh._runs.kept.clear()
         assert told(program, inputs) == told(fresh, inputs)
     other: FormulaBook = open_workbook(blank_file).book
-    fresh._last = None
+    fresh._runs.kept.clear()
     assert told(program, dict(other.inputs)) == told(fresh, dict(other.inputs))
