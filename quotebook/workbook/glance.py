@@ -46,7 +46,7 @@ def named_cells(path: Path, names: Collection[str]) -> Mapping[str, tuple[Value,
         return {}
     strings = workbook.related("sharedstrings")
     strings = None if strings is None else package.find(strings)
-    texts = SharedTexts(read_shared_strings(package, strings) if strings else {}, b"")
+    texts = SharedTexts(read_shared_strings(package.read(strings), package.where(strings)) if strings else {}, b"")
     around = Surroundings(texts, 0, workbook.calculation.date1904, TextBudget(str(path)))
     found: dict[str, tuple[Value, ...]] = {}
     for part, areas in places.items():
