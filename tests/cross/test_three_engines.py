@@ -101,6 +101,33 @@ def test_the_evaluator_and_the_reference_price_random_jobs_alike(part: int, tmp_
     assert len(lots) >= 2, "all jobs have the same number of quantities"
 
 
+def noise_of_cancelling(one: Drawn, address: Address, ours: dict[Address, Value], theirs: Value) -> bool:
+    """Tell whether a difference is of the one named class between programs: what is left where amounts cancel.
+
+    The line that rounding leaves is the price less all other lines. Programs round the sixteenth digit of a price each
+    in its own way; in a lot of a thousand million that digit is a coin, and here it stands alone.
+    """
+    line, goods = one.plan.placed["rounding_shown"], one.plan.placed["goods_price"]
+    whole = ours.get(Address(goods.sheet, goods.row, address.column))
+    value = ours[address]
+    if (address.sheet, address.row) != (line.sheet, line.row):
+        return False
+    if not (isinstance(whole, float) and isinstance(value, float) and isinstance(theirs, float)):
+        return False
+    return abs(value - theirs) <= STORED * abs(whole)
+
+
+def test_only_the_rounding_of_a_huge_price_may_differ_between_programs(tmp_path: Path) -> None:
+    one = draw_jobs(77, 1, tmp_path, complete=True)[0]
+    line, goods = one.plan.placed["rounding_shown"], one.plan.placed["goods_price"]
+    rounding, price = Address(line.sheet, line.row, line.column), Address(goods.sheet, goods.row, goods.column)
+    huge: dict[Address, Value] = {rounding: 0.0, price: 2e11}
+    assert noise_of_cancelling(one, rounding, huge, 1.0)
+    assert not noise_of_cancelling(one, rounding, huge | {price: 2e10}, 1.0)
+    assert not noise_of_cancelling(one, rounding, huge, "incomplete")
+    assert not noise_of_cancelling(one, price, huge, 2e11 + 1)
+
+
 @pytest.mark.libreoffice
 @needs_libreoffice
 def test_libreoffice_the_evaluator_and_the_reference_agree(tmp_path: Path) -> None:
@@ -128,7 +155,7 @@ def test_libreoffice_the_evaluator_and_the_reference_agree(tmp_path: Path) -> No
         wrong += [
             f"{one.file.name} {address}: LibreOffice {value!r}, evaluator {ours[address]!r}"
             for address, value in theirs.items()
-            if not alike(ours[address], value)
+            if not alike(ours[address], value) and not noise_of_cancelling(one, address, ours, value)
         ]
         price, values = one.reference()
         more, differences = judge(one, values, dict(after.book.inputs) | theirs, bool(price.all_missing), STORED)
