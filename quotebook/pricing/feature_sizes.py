@@ -82,7 +82,7 @@ def _length(line: Cutting, at: Around) -> float | None:
     match line.kind:
         case "turning":
             return at.turned_length
-        case "drilling":
+        case "drilling" | "reaming":
             return at.thickness
         case "face milling":
             return at.length

@@ -90,7 +90,13 @@ def test_blank_sizes_are_taken_alike_and_give_the_same_minutes(shop: Shop) -> No
                 assert minutes == pytest.approx(figures.minutes, rel=1e-9), f"seed {seed} line {row} {typed.kind}"
     always = {f"{kind} diameter" for kind in ("turning", "facing", "part off", "chamfer or deburr")}
     milled = {f"{kind} {name}" for kind in ("face milling", "contour milling") for name in SIZES}
-    others = {"turning length", "drilling length", "chamfer or deburr length", "pocket milling diameter"}
+    others = {
+        "turning length",
+        "drilling length",
+        "reaming length",
+        "chamfer or deburr length",
+        "pocket milling diameter",
+    }
     wanted = always | milled | others | {"finish milling diameter"}
     assert {what for what, count in taken.items() if count} == wanted
 

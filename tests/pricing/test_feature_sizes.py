@@ -52,6 +52,7 @@ ROUND = job("round bar", Fit(length=64, width=28, height=28), size_a=30)
         ("finish milling", (12, None, None, None)),
         ("chamfer or deburr", (6, 280, None, None)),
         ("drilling", (None, 20, None, None)),
+        ("reaming", (None, 20, None, None)),
         ("turning", (None,) * 4),
         ("slot milling", (None,) * 4),
         ("pocket milling", (12, None, None, None)),
