@@ -151,13 +151,13 @@ def _hole(line: Cutting, at: Conditions, rpm: float) -> Cut | None:
     if line.kind == "reaming":
         return Cut(holes.reaming_minutes(depth, at.feed, rpm, at.approach), rpm, rate, diameter)
     retract = 0.0
-    if line.peck is not None and at.rapid is not None:
-        retract = holes.peck_minutes(depth, line.peck, at.rapid)
     if line.kind == "counterbore":
         # Flat at the bottom; the power check takes it for solid, which is on the safe side.
         minutes = (depth + at.approach) / rate
     else:
         minutes = holes.drilling_minutes(diameter, depth, at.feed, rpm, at.approach)
+        if line.peck is not None and at.rapid is not None:
+            retract = holes.peck_minutes(depth, line.peck, at.rapid)
     chip = at.feed / 2 * math.sin(math.radians(holes.POINT_ANGLE / 2))
     return Cut(minutes, rpm, rate, diameter, holes.drilling_removal_rate(diameter, rate, at.units), chip, retract)
 

@@ -96,7 +96,7 @@ CASES: Mapping[str, Case] = {
     ),
     "broken-cross-foot": Case(Spoiled({("total_shown", 1): typed(1.0)}), ("total_shown", 1)),
     "altered-contract": Case(Spoiled(parts={"docProps/custom.xml": swap_pattern(r"[0-9a-f]{64}", "0" * 64)}), None),
-    "changed-label": Case(Spoiled(cells={Address("Stock", 16, 1): typed("Feed")}), None),
+    "changed-label": Case(Spoiled(cells={Address("Stock", 15, 1): typed("Feed")}), None),
     "wrong-kind-of-entry": Case(Spoiled({("load_minutes", 0): typed("0,5")}), ("load_minutes", 0)),
     "private-rate": Case(Spoiled({("work_center_sell_rate", 0): typed(7.5)}), ("work_center_sell_rate", 0)),
     "merged-inputs": Case(
