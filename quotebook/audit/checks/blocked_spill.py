@@ -24,7 +24,7 @@ False alarms
 
 Source
     Catalogue row H11, in part: the blocked spill. That errorType 8 of a rich value is #SPILL!, and what its offsets
-    tell, was read off files that a spreadsheet program saved.
+    tell, is as others describe files of a newer spreadsheet program; no such file was at hand.
 """
 
 from __future__ import annotations
