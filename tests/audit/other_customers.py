@@ -19,7 +19,6 @@ from quotebook.workbook.snapshot import Cell
 from tests.audit.contract_base import base_view
 from tests.audit.homemade import saved
 
-NAME = "another-customer-named"
 OTHER = Whose("other.xlsx", "Brackwater Conveyors Ltd (invented)", ("a.buyer@brackwater.example",), "QX-1043", (
     205.5, 118.1, 61.05, 45.85,
 ))  # fmt: skip

@@ -16,7 +16,7 @@ from quotebook.audit.whose import folded, is_kin, is_same, is_telling
 from quotebook.flows.audit import view_of
 from quotebook.flows.opening import open_workbook
 from tests.audit.contract_base import Spoiled, base_view, spoil, typed, write_base
-from tests.audit.other_customers import LABELLED, NAME, OTHER, home_view, told, written
+from tests.audit.other_customers import LABELLED, OTHER, home_view, told, written
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +29,7 @@ def test_a_name_in_a_note_for_the_shop_is_told_at_its_cell(base: Path) -> None:
     (finding,) = told(view)
     cell = base_view(base).field_cell("job_note")
     assert cell is not None
-    assert (finding.check, finding.severity) == (NAME, Severity.PROBABLY_WRONG)
+    assert (finding.check, finding.severity) == ("another-customer-named", Severity.PROBABLY_WRONG)
     assert (finding.sheet, finding.field) == (cell.sheet, "job_note")
     assert f"{cell}".endswith(f"!{finding.cells}")
     assert finding.effect_on_price == 0

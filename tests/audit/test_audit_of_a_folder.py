@@ -22,9 +22,10 @@ from quotebook.flows.audit import audit_all
 from quotebook.flows.companions import all_whose, others_of, whose
 from quotebook.flows.settling import Save
 from tests.audit.contract_base import Spoiled, base_view, spoil, typed, write_base
-from tests.audit.other_customers import NAME, home
+from tests.audit.other_customers import home
 
 RUN = CliRunner()
+NAME = "another-customer-named"
 
 
 @pytest.fixture(scope="module")
