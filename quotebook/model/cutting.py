@@ -49,8 +49,10 @@ class Cutting(Part):
 
     ``diameter``: of the tool, or of the work before turning, facing (outside) and boring; ``end_diameter``: of the
     work afterwards, or the thread's in thread milling; ``length``: along the cut, or depth of a hole; ``width`` and
-    ``depth``: of the material to remove; ``peck``: depth between retracts. ``tool_changes`` and ``rapid_length`` take
-    the machine's own times (None: the shop's usual, 0: none). ``minutes`` overrules all of it, with a ``reason``.
+    ``depth``: of the material to remove; ``peck``: depth between retracts. A size that is None may follow from part,
+    stock and usual cutter (``pricing.feature_sizes``). ``tool_changes`` and ``rapid_length`` take the machine's own
+    times; they and ``other_seconds`` of a line with a kind: None is the shop's usual, 0 none. ``minutes`` overrules
+    all of it, with a ``reason``.
     """
 
     operation: OperationNumber

@@ -93,12 +93,13 @@ class Stock(Part):
 
 
 class Operation(Part):
-    """One line of the routing. ``cycle_minutes`` None: the cycle is the sum of its cutting lines.
+    """One line of the routing. ``cycle_minutes`` None: the sum of its cutting lines, without any the usual cycle.
 
     ``hand_rate`` prices the whole operation at that rate, whatever the work center. A setup is built up from base
     hours, ``work_holding`` (by the shop's table), tools to touch off, features to prove in by class, and the check of
     the first piece; ``setup_hours_overruled`` overrules it, ``cycle_minutes`` the cycle, each with a reason.
-    ``setup_base_hours`` and ``load_minutes`` None: the work center's usual, if no hand rate is named; 0: none.
+    ``setup_base_hours``, ``load_minutes``, ``work_holding`` and ``first_piece_minutes`` None: the work center's usual,
+    if no hand rate is named; 0: none.
     ``touch_offs`` None: one for each tool change of its cutting lines, where the shop has usual tool changes.
     """
 

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from quotebook.model import (
+    Buyout,
     Cutting,
     Fit,
     Job,
@@ -151,3 +152,32 @@ def test_a_chosen_price_of_a_supplier_takes_the_place_of_the_usual_one() -> None
     for chosen in (True, False):
         row = SupplierPrice(line="Stock", price=4, chosen=chosen)
         assert (usual_stock_price(job(block, supplier_prices=(row,)), shop()) is None) == chosen
+
+
+def test_a_saw_and_a_bench_take_their_usual_cycle_where_nothing_else_says_one() -> None:
+    """By hand: an operation with a cycle, with a cutting line, done outside or at another rate takes none."""
+    saw = work_center("Saw", 12, 20, usual_cycle_minutes=1.5, usual_holding="Saw vise")
+    hands = tuple(row.model_copy(update={"usual_cycle_minutes": 2.0}) for row in metric_shop().hand_rates)
+    usual_shop = shop(work_centers=(saw,), hand_rates=hands)
+    rows = (
+        Operation(number=10, work_center="SAW"),
+        Operation(number=20, work_center="Saw", cycle_minutes=0.4, work_holding="Vise"),
+        Operation(number=30, work_center="Saw"),
+        Operation(number=40, work_center="Saw", hand_rate=hands[0].name),
+        Operation(number=50),
+    )
+    sent = Buyout(name="Anodize", kind="outside processing", operation=50)
+    force = job_in_force(job(operations=rows, cutting=(Cutting(operation=30, length=9),), buyouts=(sent,)), usual_shop)
+    assert [row.cycle_minutes for row in force.operations] == [1.5, 0.4, None, 2.0, None]
+    assert [row.work_holding for row in force.operations] == ["Saw vise", "Vise", "Saw vise", None, None]
+
+
+def test_a_feature_takes_its_usual_other_time_and_a_line_without_a_kind_none() -> None:
+    usual_shop = shop(usual=USUAL.model_copy(update={"other_seconds": 12.0}))
+    lines = (
+        Cutting(operation=10, kind="facing"),
+        Cutting(operation=10, kind="facing", other_seconds=0),
+        Cutting(operation=10, length=9, feed_per_minute=9),
+    )
+    force = job_in_force(job(operations=(Operation(number=10, work_center="Lathe"),), cutting=lines), usual_shop)
+    assert [line.other_seconds for line in force.cutting] == [12, 0, 0]
