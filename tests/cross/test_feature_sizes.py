@@ -23,7 +23,8 @@ KINDS = get_args(FeatureKind)
 PLAN = layout(())
 SIZES = ("diameter", "length", "width", "depth")
 #: Lines of one job, and jobs.
-LINES, JOBS = 50, 12
+LINES, JOBS = 50, 24
+FORMS = ("round bar", "tube", "plate", "block", "square bar", "flat bar")
 
 
 @pytest.fixture(scope="module")
@@ -46,11 +47,10 @@ def drawn_usual(draw: random.Random) -> Usual:
     )  # fmt: skip
 
 
-def drawn_job(draw: random.Random) -> Job:
-    """A part in round bar, tube, plate, block or another form, and lines of every kind with half of the sizes blank."""
+def drawn_job(draw: random.Random, form: str) -> Job:
+    """A part in stock of a form, and lines of every kind with half of the sizes blank."""
     units = draw.choice(["in", "mm"])
     scale = 1.0 if units == "in" else 25.4
-    form = draw.choice(["round bar", "round bar", "tube", "plate", "block", "block", "square bar", "flat bar"])
     across = round(draw.uniform(0.5, 2) * scale, 3)
     alike = form in ("round bar", "tube", "square bar") and draw.random() < 0.8
     fit = Fit(
@@ -76,10 +76,15 @@ def _drawn_line(draw: random.Random, scale: float, kind: str) -> Cutting:
 
 def test_blank_sizes_are_taken_alike_and_give_the_same_minutes(shop: Shop) -> None:
     taken: Counter[str] = Counter()
+    stock: Counter[str] = Counter()
     for seed in range(JOBS):
         draw = random.Random(seed)
-        its_shop, job = shop.model_copy(update={"usual": drawn_usual(draw)}), drawn_job(draw)
+        its_shop, job = shop.model_copy(update={"usual": drawn_usual(draw)}), drawn_job(draw, FORMS[seed % len(FORMS)])
         results, force = shown(PLAN, its_shop, job), job_in_force(job, its_shop)
+        for name in ("size_a", "size_b", "piece_length"):
+            size, found = getattr(force.stock, name), results[cell(PLAN, f"stock_{name}_used", None, None)]
+            assert same(found or None, size), f"seed {seed} {job.stock.form} {name}: {found!r}, reference {size!r}"
+            stock[f"{job.stock.form} {name}"] += getattr(job.stock, name) is None and size is not None
         for row, (typed, line) in enumerate(zip(job.cutting, force.cutting, strict=True)):
             for name in SIZES:
                 size, found = getattr(line, name), results[cell(PLAN, f"cutting_{name}_used", row, None)]
@@ -99,6 +104,8 @@ def test_blank_sizes_are_taken_alike_and_give_the_same_minutes(shop: Shop) -> No
     }
     wanted = always | milled | others | {"finish milling diameter"}
     assert {what for what, count in taken.items() if count} == wanted
+    assert all(stock[f"{form} piece_length"] for form in FORMS)
+    assert stock["flat bar size_a"]
 
 
 def same(found: Value, reference: float | None) -> bool:
